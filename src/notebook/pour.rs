@@ -1,0 +1,474 @@
+//! Pour lines: `1 1/2 oz lemon juice, strained` to an amount and a name, each with its place inside the line.
+//!
+//! What the name means, and where it ends and the preparation begins, is decided later, when all names are known.
+
+use rust_decimal::Decimal;
+
+use super::fields::{Fields, nearest, number_problem, wrong_type};
+use super::yaml::{Node, Text};
+use crate::measure::number;
+use crate::measure::{Amount, Unit};
+use crate::problem::{Problem, code};
+use crate::source::Span;
+
+/// When a pour goes in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Role {
+    /// Into the mix.
+    Mix,
+    /// Into the glass, to the brim.
+    Top,
+    /// Onto the surface, last.
+    Float,
+    /// Coats the glass and is tipped out.
+    Rinse,
+}
+
+/// How much of it, as written.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum PourAmount {
+    /// `300 ml`, `2–3 drops`, `6 x 50 ml`.
+    Measured {
+        /// The amount, or the low end of a range.
+        amount: Amount,
+        /// The high end of a range; the middle computes.
+        high: Option<Decimal>,
+        /// `6` in `6 x 50 ml`.
+        times: Option<Decimal>,
+    },
+    /// `2 limes`, `1 tin evaporated milk`: pieces or packs whose size the pantry knows.
+    Count(Decimal),
+    /// `juice of 2 limes`: a part of so many pieces.
+    PartOf {
+        /// `juice`, `peel`.
+        part: String,
+        /// How many pieces.
+        pieces: Decimal,
+    },
+    /// `0.25 % xanthan gum`: a share of the liquid's mass.
+    Share(Decimal),
+    /// `2 parts gin`.
+    Parts(Decimal),
+    /// `to 1 l water`: fills up to.
+    UpTo(Amount),
+    /// `a few dashes`.
+    Few(Unit),
+    /// `half a lime`: half a piece, which nobody weighed.
+    Half,
+    /// `to taste`.
+    ToTaste,
+    /// No amount: `top soda`.
+    Bare,
+}
+
+/// One ingredient line.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PourLine {
+    /// The line as written.
+    pub text: Text,
+    /// When it goes in.
+    pub role: Role,
+    /// How much.
+    pub amount: PourAmount,
+    /// Where the amount stands.
+    pub amount_span: Span,
+    /// The name, with any preparation still behind it.
+    pub name: Text,
+    /// `30 ml foam of NAME`: measured as foam.
+    pub foam: bool,
+    /// `dial` leaves it alone.
+    pub hold: bool,
+    /// Starts a scaled batch low.
+    pub to_taste_when_scaled: bool,
+    /// House edition only.
+    pub note: Option<String>,
+}
+
+/// Reads a pour in its short or its long form.
+pub fn pour(node: Node, problems: &mut Vec<Problem>) -> Option<PourLine> {
+    match node {
+        Node::Text(text) => line(&text, problems),
+        Node::Map(..) => {
+            let mut fields = Fields::open(node, "a pour", problems)?;
+            let span = fields.span;
+            let text = fields.text("pour", problems);
+            let hold = fields.flag("hold", problems).is_some_and(|f| f.value);
+            let scale = fields.string("scale", problems);
+            let note = fields.string("note", problems).map(|s| s.value);
+            fields.close(problems);
+            if let Some(scale) = scale.as_ref().filter(|s| s.value != "taste") {
+                problems.push(
+                    Problem::new(code::WRONG_VALUE, scale.span, format!("`scale` cannot be `{}`", scale.value))
+                        .help("write `scale: taste` for a pour that a scaled batch starts low, or leave it out"),
+                );
+            }
+            let Some(text) = text else {
+                problems.push(
+                    Problem::new(code::MISSING_KEY, span, "this pour has no `pour`")
+                        .help("write `pour: 90 ml honey syrup`; a name with a colon in it needs quotes"),
+                );
+                return None;
+            };
+            let mut pour = line(&text, problems)?;
+            (pour.hold, pour.to_taste_when_scaled, pour.note) = (hold, scale.is_some(), note);
+            Some(pour)
+        }
+        other => {
+            problems.push(
+                wrong_type(&other, "a pour is a line of text, or a mapping with `pour`")
+                    .help("write for example `- 300 ml gin`"),
+            );
+            None
+        }
+    }
+}
+
+struct Cursor<'a> {
+    text: &'a Text,
+    at: usize,
+}
+
+impl<'a> Cursor<'a> {
+    fn rest(&self) -> &'a str {
+        &self.text.value[self.at..]
+    }
+
+    fn skip(&mut self, bytes: usize) {
+        self.at += bytes;
+        self.at += self.rest().len() - self.rest().trim_start().len();
+    }
+
+    /// Steps over a word and the space after it.
+    fn word(&mut self, word: &str) -> bool {
+        let rest = self.rest();
+        let found = rest.get(..word.len()).is_some_and(|s| s.eq_ignore_ascii_case(word))
+            && rest[word.len()..].chars().next().is_none_or(|c| !c.is_alphanumeric());
+        if found {
+            self.skip(word.len());
+        }
+        found
+    }
+
+    fn name(&self) -> Text {
+        let rest = self.rest().trim_end();
+        Text {
+            value: rest.to_owned(),
+            span: self.text.part(self.at, self.at + rest.len()),
+            exact: self.text.exact,
+            quoted: self.text.quoted,
+        }
+    }
+}
+
+/// Reads a pour line.
+pub fn line(text: &Text, problems: &mut Vec<Problem>) -> Option<PourLine> {
+    let mut cursor = Cursor { text, at: 0 };
+    cursor.skip(0);
+    let role = [("top", Role::Top), ("float", Role::Float), ("rinse", Role::Rinse)]
+        .into_iter()
+        .find(|(word, _)| cursor.word(word))
+        .map_or(Role::Mix, |(_, role)| role);
+    if role != Role::Mix && !cursor.word("with") {
+        cursor.word("of");
+    }
+    let start = cursor.at;
+    let amount = amount(&mut cursor, role, problems)?;
+    let amount_span = text.part(start, cursor.at.max(start + 1)).part(0, trimmed(&text.value[start..cursor.at]));
+    cursor.word("of");
+    let foam = cursor.word("foam of") || {
+        let before = cursor.at;
+        let is = cursor.word("foam") && cursor.word("of");
+        if !is {
+            cursor.at = before;
+        }
+        is
+    };
+    let mut name = cursor.name();
+    let mut amount = amount;
+    // `salt, to taste` and `salt to taste`.
+    if let Some(stem) = strip_to_taste(&name.value) {
+        name.span = name.part(0, stem);
+        name.value.truncate(stem);
+        amount = PourAmount::ToTaste;
+    } else if amount == PourAmount::Bare && role == Role::Mix {
+        problems.push(
+            Problem::new(code::BAD_AMOUNT, text.span, format!("`{}` does not start with an amount", text.value))
+                .help("write for example `30 ml lemon juice`, `2 limes`, `a few dashes bitters` or `salt, to taste`"),
+        );
+        return None;
+    }
+    if name.value.is_empty() {
+        problems.push(
+            Problem::new(code::BAD_AMOUNT, text.span, "this pour has an amount but no name")
+                .help(format!("write what is poured, for example `{} ml gin`", text.value.trim())),
+        );
+        return None;
+    }
+    Some(PourLine {
+        text: text.clone(),
+        role,
+        amount,
+        amount_span,
+        name,
+        foam,
+        hold: false,
+        to_taste_when_scaled: false,
+        note: None,
+    })
+}
+
+fn trimmed(text: &str) -> usize {
+    text.trim_end().len().max(1)
+}
+
+fn strip_to_taste(name: &str) -> Option<usize> {
+    let lower = name.to_ascii_lowercase();
+    let stem = lower.strip_suffix("to taste")?.trim_end().trim_end_matches(',').trim_end();
+    (!stem.is_empty()).then_some(stem.len())
+}
+
+fn amount(cursor: &mut Cursor<'_>, role: Role, problems: &mut Vec<Problem>) -> Option<PourAmount> {
+    if cursor.word("to taste") {
+        return Some(PourAmount::ToTaste);
+    }
+    if cursor.word("to") {
+        return up_to(cursor, problems);
+    }
+    for lead in ["a few", "few", "some"] {
+        if cursor.word(lead) {
+            return few(cursor, problems);
+        }
+    }
+    for lead in ["half a", "half an", "half"] {
+        if cursor.word(lead) {
+            return Some(PourAmount::Half);
+        }
+    }
+    for lead in ["a", "an"] {
+        if cursor.word(lead) {
+            return Some(unit_or_count(cursor, Decimal::ONE, None, None));
+        }
+    }
+    if let Some(part) = part_of(cursor, problems) {
+        return part;
+    }
+    let read = match number::lex_range(cursor.rest()) {
+        Ok(Some(read)) => read,
+        Ok(None) => return Some(PourAmount::Bare),
+        Err(error) => {
+            problems.push(number_problem(cursor.text, cursor.at, &error));
+            return None;
+        }
+    };
+    let start = cursor.at;
+    if let Some(high) = read.high.filter(|high| *high < read.low) {
+        problems.push(
+            Problem::new(code::BAD_RANGE, cursor.text.part(start, start + read.len), "this range ends below its start")
+                .help(format!("write `{}–{}`", high.normalize(), read.low.normalize())),
+        );
+        return None;
+    }
+    cursor.skip(read.len);
+    if read.low.is_zero() && read.high.is_none() && role == Role::Mix {
+        problems.push(
+            Problem::new(code::BAD_AMOUNT, cursor.text.part(start, start + read.len), "a pour of nothing")
+                .help("leave the line out, or write how much goes in"),
+        );
+        return None;
+    }
+    if cursor.rest().starts_with('%') {
+        cursor.skip(1);
+        return Some(PourAmount::Share(middle(read.low, read.high)));
+    }
+    let before = cursor.at;
+    if (cursor.word("x") || cursor.rest().starts_with('×')) && read.high.is_none() {
+        if cursor.rest().starts_with('×') {
+            cursor.skip('×'.len_utf8());
+        }
+        match number::lex(cursor.rest()) {
+            Ok(Some((each, used))) => {
+                cursor.skip(used);
+                return Some(unit_or_count(cursor, each, None, Some(read.low)));
+            }
+            Ok(None) => cursor.at = before,
+            Err(error) => {
+                problems.push(number_problem(cursor.text, cursor.at, &error));
+                return None;
+            }
+        }
+    }
+    if cursor.rest().trim().is_empty() {
+        problems.push(
+            Problem::new(code::MISSING_UNIT, cursor.text.span, format!("`{}` has no unit and no name", cursor.text.value))
+                .help(format!("write for example `{} ml gin`", cursor.text.value.trim())),
+        );
+        return None;
+    }
+    for word in ["parts", "part"] {
+        if cursor.word(word) {
+            return Some(PourAmount::Parts(middle(read.low, read.high)));
+        }
+    }
+    Some(unit_or_count(cursor, read.low, read.high, None))
+}
+
+/// The middle of a range.
+#[must_use]
+pub fn middle(low: Decimal, high: Option<Decimal>) -> Decimal {
+    high.map_or(low, |high| (low + high) / Decimal::TWO)
+}
+
+fn unit_or_count(cursor: &mut Cursor<'_>, value: Decimal, high: Option<Decimal>, times: Option<Decimal>) -> PourAmount {
+    match Unit::lex(cursor.rest()) {
+        Some((unit, used)) => {
+            cursor.skip(used);
+            PourAmount::Measured { amount: Amount { value, unit }, high, times }
+        }
+        None => PourAmount::Count(middle(value, high) * times.unwrap_or(Decimal::ONE)),
+    }
+}
+
+fn up_to(cursor: &mut Cursor<'_>, problems: &mut Vec<Problem>) -> Option<PourAmount> {
+    let start = cursor.at;
+    match number::lex(cursor.rest()) {
+        Ok(Some((value, used))) => {
+            cursor.skip(used);
+            let at = cursor.at;
+            if let Some((unit, used)) = Unit::lex(cursor.rest()) {
+                cursor.skip(used);
+                return Some(PourAmount::UpTo(Amount { value, unit }));
+            }
+            let word = cursor.rest().split_whitespace().next().unwrap_or("");
+            problems.push(unknown_unit(word, cursor.text.part(at, at + word.len())));
+        }
+        Ok(None) => problems.push(
+            Problem::new(code::BAD_AMOUNT, cursor.text.part(start, cursor.text.value.len()), "`to` is followed by no volume")
+                .help("write for example `to 1 l water`, or `to taste`"),
+        ),
+        Err(error) => problems.push(number_problem(cursor.text, start, &error)),
+    }
+    None
+}
+
+fn few(cursor: &mut Cursor<'_>, problems: &mut Vec<Problem>) -> Option<PourAmount> {
+    let at = cursor.at;
+    if let Some((unit, used)) = Unit::lex(cursor.rest()) {
+        cursor.skip(used);
+        return Some(PourAmount::Few(unit));
+    }
+    let word = cursor.rest().split_whitespace().next().unwrap_or("");
+    problems.push(unknown_unit(word, cursor.text.part(at, at + word.len())));
+    None
+}
+
+/// `juice of 2 limes`; `None` if the line is not of that form.
+fn part_of(cursor: &mut Cursor<'_>, problems: &mut Vec<Problem>) -> Option<Option<PourAmount>> {
+    let rest = cursor.rest();
+    let (part, after) = rest.split_once(" of ")?;
+    if part.is_empty() || !part.chars().all(|c| c.is_alphabetic()) {
+        return None;
+    }
+    let mut ahead = Cursor { text: cursor.text, at: cursor.at + rest.len() - after.len() };
+    ahead.skip(0);
+    let pieces = if ahead.word("half a") || ahead.word("half an") || ahead.word("half") {
+        rust_decimal::dec!(0.5)
+    } else if ahead.word("a") || ahead.word("an") || ahead.word("one") {
+        Decimal::ONE
+    } else {
+        match number::lex(ahead.rest()) {
+            Ok(Some((pieces, used))) => {
+                ahead.skip(used);
+                pieces
+            }
+            Ok(None) => return None,
+            Err(error) => {
+                problems.push(number_problem(cursor.text, ahead.at, &error));
+                return Some(None);
+            }
+        }
+    };
+    cursor.at = ahead.at;
+    Some(Some(PourAmount::PartOf { part: part.to_lowercase(), pieces }))
+}
+
+/// The problem for a word that stands where a unit should.
+#[must_use]
+pub fn unknown_unit(word: &str, span: Span) -> Problem {
+    let near = nearest(word, Unit::known_words());
+    let help = match near.first() {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => "units: ml cl dl l, g kg, oz, pint quart gallon cup tbsp tsp, oz wt lb, jigger pony dash barspoon drop splash".into(),
+    };
+    Problem::new(code::UNKNOWN_UNIT, span, format!("`{word}` is not a unit")).help(help)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::source::FileId;
+    use rust_decimal::dec;
+
+    fn read(value: &str) -> Result<PourLine, &'static str> {
+        let text = Text {
+            value: value.into(),
+            span: Span::new(FileId(0), 0, value.len()),
+            exact: true,
+            quoted: false,
+        };
+        let mut problems = Vec::new();
+        line(&text, &mut problems).ok_or_else(|| problems[0].code.name())
+    }
+
+    fn measured(value: Decimal, unit: Unit) -> PourAmount {
+        PourAmount::Measured { amount: Amount { value, unit }, high: None, times: None }
+    }
+
+    #[test]
+    fn every_legal_form() {
+        for (text, role, amount, name) in [
+            ("300 ml gin", Role::Mix, measured(dec!(300), Unit::Ml), "gin"),
+            ("300ml gin", Role::Mix, measured(dec!(300), Unit::Ml), "gin"),
+            ("1 1/2 oz lemon juice, strained", Role::Mix, measured(dec!(1.5), Unit::Oz), "lemon juice, strained"),
+            ("¾ oz rum", Role::Mix, measured(dec!(0.75), Unit::Oz), "rum"),
+            ("2 dashes celery bitters", Role::Mix, measured(dec!(2), Unit::Dash), "celery bitters"),
+            ("a dash of bitters", Role::Mix, measured(dec!(1), Unit::Dash), "bitters"),
+            ("2 limes", Role::Mix, PourAmount::Count(dec!(2)), "limes"),
+            ("1 tin evaporated milk", Role::Mix, PourAmount::Count(dec!(1)), "tin evaporated milk"),
+            ("juice of 2 limes", Role::Mix, PourAmount::PartOf { part: "juice".into(), pieces: dec!(2) }, "limes"),
+            ("juice of half a lemon", Role::Mix, PourAmount::PartOf { part: "juice".into(), pieces: dec!(0.5) }, "lemon"),
+            ("0.25 % xanthan gum", Role::Mix, PourAmount::Share(dec!(0.25)), "xanthan gum"),
+            ("2 parts gin", Role::Mix, PourAmount::Parts(dec!(2)), "gin"),
+            ("top 90 ml soda", Role::Top, measured(dec!(90), Unit::Ml), "soda"),
+            ("float 15 ml dark rum", Role::Float, measured(dec!(15), Unit::Ml), "dark rum"),
+            ("rinse 5 ml absinthe", Role::Rinse, measured(dec!(5), Unit::Ml), "absinthe"),
+            ("top soda", Role::Top, PourAmount::Bare, "soda"),
+            ("to 1 l water", Role::Mix, PourAmount::UpTo(Amount { value: dec!(1), unit: Unit::L }), "water"),
+            ("to taste salt", Role::Mix, PourAmount::ToTaste, "salt"),
+            ("salt, to taste", Role::Mix, PourAmount::ToTaste, "salt"),
+            ("a few dashes bitters", Role::Mix, PourAmount::Few(Unit::Dash), "bitters"),
+            ("half a lime", Role::Mix, PourAmount::Half, "lime"),
+            ("150 g flesh of quince", Role::Mix, measured(dec!(150), Unit::G), "flesh of quince"),
+        ] {
+            let pour = read(text).unwrap_or_else(|code| panic!("{text}: {code}"));
+            assert_eq!((pour.role, &pour.amount, pour.name.value.as_str()), (role, &amount, name), "{text}");
+        }
+        let pour = read("6 x 50 ml soda").unwrap();
+        assert!(matches!(pour.amount, PourAmount::Measured { times: Some(t), .. } if t == dec!(6)));
+        let pour = read("2–3 drops saline").unwrap();
+        assert!(matches!(pour.amount, PourAmount::Measured { high: Some(h), .. } if h == dec!(3)));
+        let pour = read("30 ml foam of pear foam").unwrap();
+        assert!(pour.foam && pour.name.value == "pear foam");
+    }
+
+    #[test]
+    fn every_bad_form_has_its_code() {
+        for (text, code) in [
+            ("300", "missing-unit"), ("3/0 oz gin", "bad-number"), ("-2 ml gin", "negative-amount"),
+            ("1e400 ml gin", "bad-number"), ("½½ oz gin", "bad-number"), ("1,5 oz gin", "decimal-comma"),
+            ("gin", "bad-amount"), ("30 ml", "bad-amount"), ("3–2 drops x", "bad-range"), ("0 ml gin", "bad-amount"),
+            ("to nowhere", "bad-amount"), ("a few gins", "unknown-unit"),
+        ] {
+            assert_eq!(read(text).err(), Some(code), "{text}");
+        }
+    }
+}
