@@ -5,10 +5,12 @@
 //! giving a wrong answer. Nothing here knows a recipe, a pantry or a page, and nothing here imports from the crate.
 //! Transcendental functions come from `libm`, because the standard library's differ in the last bit between machines.
 
+pub mod chill_balance;
 pub mod dilution_fit;
 pub mod energy;
 pub mod ethanol_density;
 pub mod freezing;
+pub mod heat_capacity;
 pub mod standard_drink;
 pub mod sucrose_density;
 pub mod water_density;
