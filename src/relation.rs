@@ -5,14 +5,24 @@
 //! giving a wrong answer. Nothing here knows a recipe, a pantry or a page, and nothing here imports from the crate.
 //! Transcendental functions come from `libm`, because the standard library's differ in the last bit between machines.
 
+pub mod acid;
+pub mod alcohol_retention;
+pub mod balance_windows;
+pub mod carbonation;
 pub mod chill_balance;
 pub mod dilution_fit;
 pub mod energy;
 pub mod ethanol_density;
+pub mod ferment_strength;
 pub mod freezing;
+pub mod gas;
+pub mod gravity;
 pub mod heat_capacity;
 pub mod standard_drink;
+pub mod stoichiometry;
 pub mod sucrose_density;
+pub mod vessel;
+pub mod water_activity;
 pub mod water_density;
 
 mod curve;

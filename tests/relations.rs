@@ -81,9 +81,17 @@ fn table(name: &str) -> Vec<Row> {
     rows
 }
 
+#[path = "relations/acid.rs"]
+mod acid;
+#[path = "relations/balance.rs"]
+mod balance;
 #[path = "relations/chilling.rs"]
 mod chilling;
 #[path = "relations/density.rs"]
 mod density;
+#[path = "relations/ferment.rs"]
+mod ferment;
+#[path = "relations/gas.rs"]
+mod gas;
 #[path = "relations/serving.rs"]
 mod serving;

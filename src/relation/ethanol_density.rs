@@ -152,7 +152,7 @@ pub fn density_20c(p: f64) -> Result<f64, OutOfRange> {
 /// - returns ρ, kg/m³
 ///
 /// Valid: liquid ethanol–water only. The formula does not know the freezing point; a mixture below it is extrapolated.
-/// Nominal: ρ(0.332996, −5) = 963.56, ρ(1, 40) = 772.0.
+/// Nominal: ρ(0.332996, −5) = 963.56, ρ(1, 40) = 771.93.
 /// Errors: [`OutOfRange`] outside either range or NaN. Accuracy: 0.1 kg/m³ against the US Bureau of Standards table at
 /// 10 to 40 °C (test `ethanol_density_matches_published`).
 /// Source: OIML R 22 (1975), formula p. 5, coefficients p. 13; same in Directive 76/766/EEC (1976), Annex, section 4.

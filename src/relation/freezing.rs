@@ -104,7 +104,7 @@ fn ethanol_at(p: f64) -> f64 {
 /// - `p`: ethanol mass fraction, 1, scalar in 0..=0.68
 /// - returns t, °C, scalar in −49.52..=0
 ///
-/// Valid: ethanol and water only, equilibrium (drinks supercool). Nominal: t(0.20) = −10.92, t(0.332996) ≈ −23.7 (40 % vol).
+/// Valid: ethanol and water only, equilibrium (drinks supercool). Nominal: t(0.20) = −10.92, t(0.332996) = −23.6 (40 % vol).
 /// Errors: [`OutOfRange`] outside 0..=0.68 or NaN. Accuracy: 0.5 °C; an older handbook is up to 1.5 °C warmer near 0.30.
 /// Source: CRC Handbook of Chemistry and Physics, 102nd ed. (2021), concentrative properties of aqueous solutions.
 pub fn ethanol_water(p: f64) -> Result<f64, OutOfRange> {
@@ -257,7 +257,7 @@ pub struct Ice {
 /// - returns grams of ice; 0 at or above the freezing point; all of it for plain water below 0 °C
 ///
 /// Valid: equilibrium; a quiet drink may supercool and hold no ice. The assumption of [`mixture`] applies.
-/// Nominal: 80 g water with 20 g ethanol at −18 °C: 27.7 g of ice. Errors: [`OutOfRange`] as [`mixture`], and for a
+/// Nominal: 80 g water with 20 g ethanol at −18 °C: 27.5 g of ice. Errors: [`OutOfRange`] as [`mixture`], and for a
 /// temperature at which the remaining liquid would leave its range; the refusal's `low` is the last temperature that has an
 /// answer, and [`most_ice`] gives the ice there. Accuracy: 0.5 °C in t, about 2 % of the water near −18 °C.
 /// Source: as [`mixture`].

@@ -343,3 +343,85 @@ fn sucrose_density_refuses_what_it_was_not_fitted_for() {
     let pure = sucrose_density::density_20c_extrapolated(1.0).unwrap();
     assert!((1510.0..1587.0).contains(&pure), "{pure}");
 }
+
+/// 60 °F, the US Gauging Manual's temperature, °C.
+const SIXTY_F: f64 = 15.5556;
+/// US gallon in litres, exact (231 cubic inches).
+const US_GALLON_L: f64 = 3.785411784;
+/// Pound in kilograms, exact.
+const POUND_KG: f64 = 0.45359237;
+
+/// Ethanol mass fraction and density (kg/l) of a spirit of a US proof, whose strength is read at 60 °F.
+fn proof_spirit(proof: f64) -> (f64, f64) {
+    let at = |p: f64| ethanol_density::density(p, SIXTY_F).unwrap() / 1000.0;
+    let (mut low, mut high) = (0.0, 1.0);
+    for _ in 0..60 {
+        let middle = 0.5 * (low + high);
+        if middle * at(middle) / at(1.0) < proof / 200.0 {
+            low = middle
+        } else {
+            high = middle
+        }
+    }
+    (low, at(low))
+}
+
+/// Worked examples of the US Gauging Manual: weights are in air (air 0.0012, brass 8.4 g/cm³).
+#[test]
+fn gauging_examples_come_out() {
+    let water = ethanol_density::density(0.0, SIXTY_F).unwrap() / 1000.0;
+    let gallons_per_pound = |density: f64| {
+        let in_vacuum = (1.0 - 0.0012 / 8.4) / (1.0 - 0.0012 / density);
+        POUND_KG * in_vacuum / density / US_GALLON_L
+    };
+    let mut used = 0;
+    for row in table("gauging_worked_examples.csv") {
+        let (quantity, case) = (
+            row.text("quantity"),
+            row.text("case").strip_suffix(" US proof").unwrap(),
+        );
+        let pounds = || -> f64 {
+            let (_, tail) = quantity.split_once(" in ").unwrap();
+            tail.strip_suffix(" lb")
+                .unwrap()
+                .replace(',', "")
+                .parse()
+                .unwrap()
+        };
+        // Printed to these digits; gallons per pound agree within 0.01 % (SOURCES.md).
+        let (ours, tolerance) = match quantity {
+            "volumes of water in 100 volumes of spirit at 60 F" => {
+                let (p, density) = proof_spirit(case.parse().unwrap());
+                (100.0 * density * (1.0 - p) / water, 0.011)
+            }
+            "water to add to 100 gallons" => {
+                let (from, to) = case.split_once(" to ").unwrap();
+                let (from, to): (f64, f64) = (from.parse().unwrap(), to.parse().unwrap());
+                let mass = 100.0 * proof_spirit(from).1;
+                let water_added = (100.0 * from / to * proof_spirit(to).1 - mass) / water;
+                // The manual rounds a ratio to 1.01 on the way in the first example, hence 3 %.
+                (water_added, 0.03 * row.number("published_value"))
+            }
+            "proof gallons per pound" => {
+                let proof: f64 = case.parse().unwrap();
+                (
+                    gallons_per_pound(proof_spirit(proof).1) * proof / 100.0,
+                    1e-4 * row.number("published_value"),
+                )
+            }
+            _ => {
+                let proof: f64 = case.parse().unwrap();
+                let wine = pounds() * gallons_per_pound(proof_spirit(proof).1);
+                let gallons = if quantity.starts_with("wine") {
+                    wine
+                } else {
+                    wine * proof / 100.0
+                };
+                (gallons, 0.05 + 1e-4 * row.number("published_value"))
+            }
+        };
+        row.agrees(quantity, row.number("published_value"), ours, tolerance);
+        used += 1;
+    }
+    assert!(used >= 6, "only {used} rows");
+}
