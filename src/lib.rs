@@ -10,8 +10,10 @@
 //! measure → problem → source`.
 
 pub mod measure;
+pub mod mixture;
 pub mod notebook;
 pub mod problem;
 pub mod process;
+pub mod recipe;
 pub mod relation;
 pub mod source;

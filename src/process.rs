@@ -1,4 +1,32 @@
 //! Processes: what is done to a mixture, one file a process. This page is the one table of their names and parameters.
+//!
+//! In: a mixture, the parameters with every name resolved to a mixture, the settings of the bar. Out: the next mixture, what was
+//! taken away, and what should be said about it. A process knows no recipe and no place in a file: a [`Finding`] names the
+//! parameter, and `recipe` finds where it stands.
+
+mod acid_adjust;
+mod blend;
+mod bottle;
+mod carbonate;
+mod charge;
+mod clarify;
+mod fat_wash;
+mod ferment;
+mod freeze;
+mod handled;
+mod heat;
+mod infuse;
+mod milk_clarify;
+mod over_ice;
+mod press_fruit;
+mod rest;
+mod strain;
+mod thaw;
+mod water;
+
+pub mod run;
+
+pub use run::{Added, Args, Bar, Finding, Fruit, Outcome, Removed, Value, run};
 
 use crate::measure::Amount;
 

@@ -1,0 +1,194 @@
+//! Figures: numbers read off a mixture, or the reasons why they cannot be known.
+
+use std::collections::BTreeSet;
+
+use super::{Mixture, Part, Quantity};
+use crate::relation::energy::{self, Nutrients};
+use crate::relation::ethanol_density::ETHANOL_DENSITY_20C;
+use crate::relation::freezing::{self, Solution};
+use crate::relation::standard_drink::{self, Regime};
+
+/// Why a figure is not known: one or more reasons, each a clause that can follow "unknown, because".
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Default)]
+pub struct Because(pub BTreeSet<String>);
+
+impl Because {
+    /// One reason.
+    #[must_use]
+    pub fn one(reason: impl Into<String>) -> Self {
+        Self(BTreeSet::from([reason.into()]))
+    }
+
+    /// The reasons in one line.
+    #[must_use]
+    pub fn text(&self) -> String {
+        self.0.iter().cloned().collect::<Vec<_>>().join("; ")
+    }
+}
+
+/// A number, or why there is none.
+pub type Figure = Result<f64, Because>;
+
+impl Mixture {
+    fn known(&self, needs: &[Quantity]) -> Result<(), Because> {
+        let reasons: BTreeSet<String> =
+            needs.iter().filter_map(|q| self.why_unknown(*q)).flatten().cloned().collect();
+        if reasons.is_empty() { Ok(()) } else { Err(Because(reasons)) }
+    }
+
+    fn per_100_ml(&self, grams: f64, quantity: Quantity) -> Figure {
+        self.known(&[quantity, Quantity::Volume])?;
+        let volume = self.volume_ml();
+        if volume > 0.0 { Ok(grams / volume * 100.0) } else { Err(Because::one("nothing is left of it")) }
+    }
+
+    /// Volume at 20 °C, ml.
+    pub fn figure_volume(&self) -> Figure {
+        self.known(&[Quantity::Volume])?;
+        Ok(self.volume_ml())
+    }
+
+    /// Mass, g.
+    pub fn figure_mass(&self) -> Figure {
+        self.known(&[Quantity::Mass])?;
+        Ok(self.mass_g())
+    }
+
+    /// Density at 20 °C, g/ml.
+    pub fn figure_density(&self) -> Figure {
+        self.known(&[Quantity::Mass, Quantity::Volume])?;
+        let volume = self.volume_ml();
+        if volume > 0.0 { Ok(self.mass_g() / volume) } else { Err(Because::one("nothing is left of it")) }
+    }
+
+    /// Ethanol, ml at 20 °C.
+    pub fn figure_ethanol_ml(&self) -> Figure {
+        Ok(self.figure_ethanol()? / (ETHANOL_DENSITY_20C / 1000.0))
+    }
+
+    /// Ethanol, g.
+    pub fn figure_ethanol(&self) -> Figure {
+        self.known(&[Quantity::Ethanol])?;
+        Ok(self.grams(Part::Ethanol))
+    }
+
+    /// Alcoholic strength by volume at 20 °C, % vol.
+    pub fn figure_abv(&self) -> Figure {
+        Ok(self.per_100_ml(self.grams(Part::Ethanol), Quantity::Ethanol)? / (ETHANOL_DENSITY_20C / 1000.0))
+    }
+
+    /// Alcoholic strength by mass, %.
+    pub fn figure_abw(&self) -> Figure {
+        self.known(&[Quantity::Ethanol, Quantity::Mass])?;
+        let mass = self.mass_g();
+        if mass > 0.0 { Ok(self.grams(Part::Ethanol) / mass * 100.0) } else { Err(Because::one("nothing is left of it")) }
+    }
+
+    /// Sugar, g.
+    pub fn figure_sugar(&self) -> Figure {
+        self.known(&[Quantity::Sugar])?;
+        Ok(self.grams(Part::Sugar))
+    }
+
+    /// Sugar, g/100 ml.
+    pub fn figure_sugar_per_100ml(&self) -> Figure {
+        self.per_100_ml(self.grams(Part::Sugar), Quantity::Sugar)
+    }
+
+    /// Dissolved sugar as a share of the mass, °Bx.
+    pub fn figure_brix(&self) -> Figure {
+        self.known(&[Quantity::Sugar, Quantity::Mass])?;
+        let mass = self.mass_g();
+        if mass > 0.0 { Ok(self.grams(Part::Sugar) / mass * 100.0) } else { Err(Because::one("nothing is left of it")) }
+    }
+
+    /// Titratable acid as anhydrous citric acid, g/100 ml.
+    pub fn figure_acid_per_100ml(&self) -> Figure {
+        self.per_100_ml(self.grams(Part::Acid), Quantity::Acid)
+    }
+
+    /// Sugar over acid by mass.
+    pub fn figure_sugar_to_acid(&self) -> Figure {
+        self.known(&[Quantity::Sugar, Quantity::Acid])?;
+        let acid = self.grams(Part::Acid);
+        if acid > 0.0 { Ok(self.grams(Part::Sugar) / acid) } else { Err(Because::one("it holds no acid")) }
+    }
+
+    /// Sweetness as sucrose, g/100 ml.
+    pub fn figure_sweetness(&self) -> Figure {
+        self.per_100_ml(self.sweet_g, Quantity::Sugar)
+    }
+
+    /// Energy in kJ and in kcal, each by its own factors.
+    pub fn figure_energy(&self) -> Result<(f64, f64), Because> {
+        self.known(&[Quantity::Ethanol, Quantity::Sugar, Quantity::Acid, Quantity::Fat, Quantity::Protein])?;
+        let nutrients = Nutrients {
+            carbohydrate: self.grams(Part::Sugar),
+            protein: self.grams(Part::Protein),
+            fat: self.grams(Part::Fat),
+            ethanol: self.grams(Part::Ethanol),
+            organic_acids: self.grams(Part::Acid),
+            ..Nutrients::default()
+        };
+        let fail = |e: crate::relation::OutOfRange| Because::one(e.to_string());
+        Ok((energy::kilojoules(&nutrients).map_err(fail)?, energy::kilocalories(&nutrients).map_err(fail)?))
+    }
+
+    /// What freezes in it, for the freezing relation.
+    #[must_use]
+    pub fn solution(&self) -> Solution {
+        Solution {
+            water: self.grams(Part::Water).max(0.0),
+            ethanol: self.grams(Part::Ethanol).max(0.0),
+            sugar: self.grams(Part::Sugar).max(0.0),
+            acid: self.grams(Part::Acid).max(0.0),
+        }
+    }
+
+    /// Temperature at which its first ice forms, °C.
+    pub fn figure_freezing(&self) -> Figure {
+        self.known(&[Quantity::Ethanol, Quantity::Sugar, Quantity::Acid])?;
+        if self.grams(Part::Water) <= 0.0 {
+            return Err(Because::one("it holds no water"));
+        }
+        freezing::mixture(&self.solution()).map_err(|e| Because::one(e.to_string()))
+    }
+
+    /// Share of its mass that is ice, %.
+    pub fn figure_ice(&self) -> Figure {
+        self.known(&[Quantity::Mass])?;
+        let mass = self.mass_g();
+        if mass > 0.0 { Ok(self.ice_g / mass * 100.0) } else { Err(Because::one("nothing is left of it")) }
+    }
+
+    /// Standard drinks of a regime.
+    pub fn figure_standard_drinks(&self, regime: &Regime) -> Figure {
+        standard_drink::drinks(regime, self.figure_ethanol_ml()?).map_err(|e| Because::one(e.to_string()))
+    }
+
+    /// Proof of the United States (twice the % vol) and of the United Kingdom until 1980 (7/4 of it).
+    pub fn figure_proof(&self) -> Result<(f64, f64), Because> {
+        let q = self.figure_abv()? / 100.0;
+        let fail = |e: crate::relation::OutOfRange| Because::one(e.to_string());
+        Ok((standard_drink::proof_us(q).map_err(fail)?, standard_drink::proof_uk(q).map_err(fail)?))
+    }
+
+    /// Dissolved CO₂ in volumes: litres of gas at 0 °C and 1 atm per litre of liquid (1.977 g/l is one volume).
+    pub fn figure_co2_volumes(&self) -> Figure {
+        self.known(&[Quantity::Volume])?;
+        let litres = self.volume_ml() / 1000.0;
+        if litres > 0.0 { Ok(self.grams(Part::Co2) / litres / 1.977) } else { Err(Because::one("nothing is left of it")) }
+    }
+
+    /// Sulphites, mg/l.
+    pub fn figure_sulphites(&self) -> Figure {
+        self.known(&[Quantity::Sulphites, Quantity::Volume])?;
+        Ok(self.sulphites_mg / (self.volume_ml() / 1000.0))
+    }
+
+    /// Caffeine, mg/l.
+    pub fn figure_caffeine(&self) -> Figure {
+        self.known(&[Quantity::Caffeine, Quantity::Volume])?;
+        Ok(self.caffeine_mg / (self.volume_ml() / 1000.0))
+    }
+}

@@ -1,0 +1,327 @@
+//! The pantry in force: the house's items over the generic ones, each turned into mixtures.
+
+use std::collections::BTreeMap;
+
+use super::names::{Names, Target, key};
+use crate::measure::{Dimension, Units, float};
+use crate::mixture::Mixture;
+use crate::mixture::sheet::{Content, Sheet};
+use crate::notebook::Notes;
+use crate::notebook::fact::{Basis, Fact};
+use crate::notebook::pantry::{Form, ItemNote, Portion};
+use crate::problem::{Problem, code};
+
+/// The general words for one piece of anything.
+const PIECES: &[&str] = &[
+    "piece", "sprig", "leaf", "leave", "slice", "wedge", "cube", "clove", "stick", "sheet", "pod", "egg", "shot", "wheel", "knob",
+    "bunch", "head", "berry", "bag",
+];
+/// The general words for one pack of anything.
+const PACKS: &[&str] =
+    &["pack", "packet", "bottle", "tin", "can", "carton", "jar", "box", "sachet", "case", "bag", "tub", "pouch"];
+
+/// One ingredient, the house's facts over the generic ones.
+#[derive(Debug, Clone)]
+pub struct Ingredient {
+    /// All that is stated of it.
+    pub item: ItemNote,
+    /// Its form.
+    pub form: Form,
+    /// Whether the house wrote it, or wrote over it.
+    pub house: bool,
+    /// Name of the generic item that it builds on, where it does.
+    pub generic: Option<String>,
+    /// Its numbers.
+    pub sheet: Sheet,
+    /// One millilitre of a liquid, one gram of a solid; `None` where its facts contradict each other.
+    pub unit: Option<Mixture>,
+}
+
+impl Ingredient {
+    /// Its name.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        &self.item.name.value
+    }
+
+    /// The portion that a word names: the item's own word, or a general one.
+    #[must_use]
+    pub fn portion(&self, word: Option<&str>) -> Option<&Portion> {
+        let own = |p: &&Portion, w: &str| p.word.as_deref().is_some_and(|own| key(own) == key(w) || w.ends_with(own));
+        let (piece, pack) = (self.item.piece.as_ref(), self.item.pack.as_ref());
+        match word {
+            None => piece,
+            Some(word) => {
+                let general = super::names::singular(&word.to_lowercase());
+                piece
+                    .filter(|p| own(p, word))
+                    .or_else(|| pack.filter(|p| own(p, word)))
+                    .or_else(|| pack.filter(|p| p.word.is_none() && PACKS.contains(&general.as_str())))
+                    .or_else(|| piece.filter(|_| PIECES.contains(&general.as_str())))
+            }
+        }
+    }
+
+    /// Whether a volume of it can be weighed and the reverse.
+    #[must_use]
+    pub fn is_liquid(&self) -> bool {
+        self.form == Form::Liquid
+    }
+
+    /// The facts that carry a `±`, as sheets with one fact moved up by it.
+    #[must_use]
+    pub fn moved_sheets(&self) -> Vec<Sheet> {
+        let mut moved = Vec::new();
+        let facts: [(&Option<Fact>, fn(&mut Sheet, f64)); 9] = [
+            (&self.item.abv, |s, d| s.abv = s.abv.map(|v| v + d)),
+            (&self.item.sugar, |s, d| s.sugar = s.sugar.map(|c| Content { value: c.value + d, ..c })),
+            (&self.item.brix, |s, d| s.sugar = s.sugar.map(|c| Content { value: c.value + d, ..c })),
+            (&self.item.acid, |s, d| s.acid = s.acid.map(|c| Content { value: c.value + d, ..c })),
+            (&self.item.fat, |s, d| s.fat = s.fat.map(|c| Content { value: c.value + d, ..c })),
+            (&self.item.protein, |s, d| s.protein = s.protein.map(|c| Content { value: c.value + d, ..c })),
+            (&self.item.solids, |s, d| s.solids = s.solids.map(|c| Content { value: c.value + d, ..c })),
+            (&self.item.density, |s, d| s.density = s.density.map(|v| v + d)),
+            (&self.item.sweetness, |s, d| s.sweetness = s.sweetness.map(|v| v + d)),
+        ];
+        for (fact, shift) in facts {
+            if let Some(delta) = fact.as_ref().and_then(|f| f.plus_minus).filter(|d| *d > 0.0) {
+                let mut sheet = self.sheet.clone();
+                shift(&mut sheet, delta);
+                moved.push(sheet);
+            }
+        }
+        moved
+    }
+}
+
+/// One unit of a sheet.
+pub(super) fn unit_of(sheet: &Sheet) -> Result<Mixture, crate::mixture::sheet::Contradiction> {
+    if sheet.solid { sheet.per_gram() } else { sheet.per_ml() }
+}
+
+/// A fruit whose juice the generic pantry knows by volume.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pressed {
+    /// Index of the juice.
+    pub juice: usize,
+    /// ml from one fruit.
+    pub juice_ml: f64,
+    /// Mass of one fruit, g, where stated.
+    pub piece_g: Option<f64>,
+}
+
+/// Every ingredient in force.
+#[derive(Debug, Clone, Default)]
+pub struct Pantry {
+    /// Generic items first, in the table's order, then the house's.
+    pub ingredients: Vec<Ingredient>,
+    /// Fruits by key, with the juice that they give.
+    pub pressed: BTreeMap<String, Pressed>,
+}
+
+/// Merges the house's pantry over the generic one and names everything.
+pub fn merge(notes: &Notes, names: &mut Names, problems: &mut Vec<Problem>) -> Pantry {
+    let mut pantry = Pantry::default();
+    let generic = notes.builtin.items.len();
+    for item in &notes.builtin.items {
+        push(&mut pantry, item.clone(), false, None, problems);
+    }
+    for (index, item) in notes.builtin.items.iter().enumerate() {
+        for other in &item.also {
+            names.insert(&other.value, Target::Ingredient(index));
+        }
+    }
+    for (index, item) in notes.builtin.items.iter().enumerate() {
+        names.insert(&item.name.value, Target::Ingredient(index));
+    }
+    for fruit in &notes.builtin.pressed {
+        let pressed = Pressed { juice: fruit.juice, juice_ml: fruit.juice_ml, piece_g: fruit.piece_g };
+        pantry.pressed.insert(key(&fruit.fruit), pressed);
+    }
+
+    let mut taken: BTreeMap<String, usize> = BTreeMap::new();
+    let mut added: Vec<usize> = Vec::new();
+    for (number, item) in notes.pantry.iter().enumerate() {
+        let own = key(&item.name.value);
+        if own.is_empty() {
+            problems.push(Problem::new(code::WRONG_VALUE, item.name.span, "this name holds no letters").help("write a name in words"));
+            continue;
+        }
+        if let Some(&first) = taken.get(&own) {
+            problems.push(
+                Problem::new(code::DUPLICATE_NAME, item.name.span, format!("the pantry has two ingredients called `{}`", item.name.value))
+                    .label("again here")
+                    .also(notes.pantry[first].name.span, "first here")
+                    .help("give one of them another name; case, accents and plurals do not tell names apart"),
+            );
+            continue;
+        }
+        taken.insert(own, number);
+        added.push(number);
+    }
+    for &number in &added {
+        let item = &notes.pantry[number];
+        let base = std::iter::once(&item.name)
+            .chain(&item.also)
+            .find_map(|name| match names.get(&name.value) {
+                Some(Target::Ingredient(i)) if i < generic => Some(i),
+                _ => None,
+            });
+        let merged = match base {
+            Some(i) => over(item, &notes.builtin.items[i]),
+            None => item.clone(),
+        };
+        push(&mut pantry, merged, true, base.map(|i| notes.builtin.items[i].name.value.clone()), problems);
+    }
+    // Names last, so that a house name never leads to a generic item, and aliases never to another house item's name.
+    let index_of = |position: usize| generic + position;
+    let mut aliases: BTreeMap<String, usize> = BTreeMap::new();
+    for (position, &number) in added.iter().enumerate() {
+        let item = &notes.pantry[number];
+        for other in &item.also {
+            let alias = key(&other.value);
+            let rival = taken.get(&alias).filter(|n| **n != number).or_else(|| aliases.get(&alias).filter(|n| **n != number));
+            if let Some(&rival) = rival {
+                problems.push(
+                    Problem::new(code::AMBIGUOUS_ALIAS, other.span, format!("`{}` is claimed by two ingredients", other.value))
+                        .label("claimed here")
+                        .also(notes.pantry[rival].name.span, "and by this one")
+                        .help("leave the name to one of the two"),
+                );
+                continue;
+            }
+            aliases.insert(alias, number);
+            names.insert(&other.value, Target::Ingredient(index_of(position)));
+        }
+        if let Some(generic_name) = pantry.ingredients[index_of(position)].generic.clone() {
+            // The generic item's other names follow it, unless the house uses them for something else.
+            let base = notes.builtin.items.iter().find(|b| b.name.value == generic_name);
+            for other in base.into_iter().flat_map(|b| std::iter::once(&b.name).chain(&b.also)) {
+                let alias = key(&other.value);
+                if !taken.contains_key(&alias) && !aliases.contains_key(&alias) {
+                    names.insert(&other.value, Target::Ingredient(index_of(position)));
+                }
+            }
+        }
+    }
+    for (position, &number) in added.iter().enumerate() {
+        names.insert(&notes.pantry[number].name.value, Target::Ingredient(index_of(position)));
+    }
+    pantry
+}
+
+fn push(pantry: &mut Pantry, item: ItemNote, house: bool, generic: Option<String>, problems: &mut Vec<Problem>) {
+    let form = item.form.unwrap_or(Form::Liquid);
+    let sheet = sheet(&item, form);
+    if let (true, Some(abv)) = (sheet.solid, &item.abv)
+        && abv.value > 0.0
+    {
+        problems.push(
+            Problem::new(code::FACTS_CONTRADICT, abv.span, format!("`{}` is a solid, and a strength by volume is a liquid's", item.name.value))
+                .help("leave `abv` out, or write `form: liquid`"),
+        );
+    }
+    if let (Some(sugar), Some(brix)) = (&item.sugar, &item.brix) {
+        let density = sheet.density.unwrap_or(1.0);
+        let from_sugar = if sugar.basis == Basis::Mass { sugar.value } else { sugar.value / density };
+        if sheet.density.is_some() && (from_sugar - brix.value).abs() > 2.0 {
+            problems.push(
+                Problem::new(code::FACTS_CONTRADICT, brix.span, format!("the facts of `{}` cannot all be true: its sugar makes {from_sugar:.1} °Bx", item.name.value))
+                    .also(sugar.span, "sugar stated here")
+                    .help("keep the one that was measured"),
+            );
+        }
+    }
+    let unit = match unit_of(&sheet) {
+        Ok(unit) => Some(unit),
+        Err(contradiction) => {
+            problems.push(
+                Problem::new(code::FACTS_CONTRADICT, item.name.span, format!("the facts of `{}` cannot all be true: {}", item.name.value, contradiction.0))
+                    .help("check each fact against the label, and that it is per 100 ml (of a solid, per 100 g)"),
+            );
+            None
+        }
+    };
+    pantry.ingredients.push(Ingredient { item, form, house, generic, sheet, unit });
+}
+
+fn content(fact: &Fact, solid: bool) -> Content {
+    Content { value: fact.value, per_mass: !solid && fact.basis == Basis::Mass }
+}
+
+fn sheet(item: &ItemNote, form: Form) -> Sheet {
+    let solid = form != Form::Liquid;
+    let of = |fact: &Option<Fact>| fact.as_ref().map(|f| content(f, solid));
+    let value = |fact: &Option<Fact>| fact.as_ref().map(|f| f.value);
+    let tagged = |tags: &[&str]| item.tags.iter().any(|t| tags.contains(&t.value.as_str()));
+    let bears_sulphite = tagged(&["wine-based"])
+        || item.allergens.as_ref().is_some_and(|a| a.iter().any(|t| t.value == "sulphite"));
+    Sheet {
+        name: item.name.value.clone(),
+        solid,
+        abv: value(&item.abv),
+        sugar: of(&item.sugar).or_else(|| of(&item.brix)),
+        acid: of(&item.acid),
+        fat: of(&item.fat),
+        protein: of(&item.protein),
+        solids: of(&item.solids),
+        density: value(&item.density).filter(|_| !solid || form == Form::Solid),
+        sweetness: value(&item.sweetness),
+        sulphites: value(&item.sulphites),
+        caffeine: value(&item.caffeine),
+        bears_sulphites: bears_sulphite,
+        bears_caffeine: tagged(&["caffeine", "tea", "coffee", "cold-brew"]),
+    }
+}
+
+/// The house's facts over the generic ones, fact by fact. A generic density goes with the generic contents, so it does not
+/// outlive a change to them; sugar and °Bx replace each other.
+fn over(house: &ItemNote, generic: &ItemNote) -> ItemNote {
+    let mut item = house.clone();
+    let changed = [&house.abv, &house.sugar, &house.brix, &house.acid, &house.fat, &house.protein, &house.solids]
+        .iter()
+        .any(|f| f.is_some());
+    let solid = generic.form != Some(Form::Liquid);
+    item.form = house.form.or(generic.form);
+    item.category = generic.category.clone();
+    item.abv = house.abv.clone().or_else(|| generic.abv.clone());
+    if house.sugar.is_none() && house.brix.is_none() {
+        item.sugar = generic.sugar.clone();
+    }
+    item.acid = house.acid.clone().or_else(|| generic.acid.clone());
+    item.fat = house.fat.clone().or_else(|| generic.fat.clone());
+    item.protein = house.protein.clone().or_else(|| generic.protein.clone());
+    item.solids = house.solids.clone().or_else(|| generic.solids.clone());
+    if house.density.is_none() && (!changed || solid) {
+        item.density = generic.density.clone();
+    }
+    item.piece = house.piece.clone().or_else(|| generic.piece.clone());
+    item.allergens = house.allergens.clone().or_else(|| generic.allergens.clone());
+    if house.allergens.is_none() {
+        item.allergen_note = generic.allergen_note.clone();
+    }
+    item.vegan = house.vegan.or(generic.vegan);
+    for tag in &generic.tags {
+        if !item.tags.iter().any(|t| t.value == tag.value) {
+            item.tags.push(tag.clone());
+        }
+    }
+    for other in &generic.also {
+        if !item.also.iter().any(|o| key(&o.value) == key(&other.value)) && key(&other.value) != key(&item.name.value) {
+            item.also.push(other.clone());
+        }
+    }
+    item.source = match (&house.source, &generic.source) {
+        (Some(own), _) => Some(own.clone()),
+        (None, Some(base)) if changed => Some(format!("house figures; the rest: {base}")),
+        (None, base) => base.clone(),
+    };
+    item.how = generic.how.clone();
+    item
+}
+
+/// Mass in g or volume in ml of a portion, as a float.
+#[must_use]
+pub fn portion_base(portion: &Portion, units: &Units) -> Option<(Dimension, f64)> {
+    portion.amount.base(units).map(|b| (portion.amount.unit.dimension(), float(b)))
+}

@@ -1,0 +1,134 @@
+//! Readings at a stage: a measurement beats an estimate, and both are kept.
+
+use super::run::Stage;
+use crate::measure::{Units, float};
+use crate::mixture::{Mixture, Part, Quantity};
+use crate::notebook::reading::Reading;
+use crate::notebook::recipe_note::RecipeNote;
+use crate::problem::{Problem, code};
+use crate::relation::ethanol_density::ETHANOL_DENSITY_20C;
+
+/// Volume that a gram of sugar or acid takes up in a drink, ml: how much water a reading of more of it leaves out.
+const SOLUTE_ML_PER_G: f64 = 0.62;
+/// Below this strength a refractometer's error from ethanol is smaller than its own (0.1 °Bx; common practice, no source).
+const BRIX_MOST_ABV: f64 = 0.5;
+
+/// Applies the readings taken at a stage. `last` is the stage that a reading without `after` means.
+pub(super) fn apply(
+    note: &RecipeNote,
+    stage: &mut Stage,
+    first: bool,
+    last: bool,
+    ph: &mut Option<f64>,
+    problems: &mut Vec<Problem>,
+) {
+    for reading in &note.readings {
+        let here = match &reading.after {
+            Some(after) => after.value == stage.name || (first && after.value == "mix"),
+            None => last,
+        };
+        if !here {
+            continue;
+        }
+        if let Some(value) = &reading.ph {
+            *ph = Some(value.value);
+        }
+        let before = stage.mixture.clone();
+        one(reading, &mut stage.mixture, problems);
+        if stage.mixture != before && stage.estimate.is_none() {
+            stage.estimate = Some(before);
+        }
+    }
+}
+
+/// Gives a stage a measured volume, composition unchanged.
+pub(super) fn set_volume(stage: &mut Stage, ml: f64) {
+    if stage.mixture.volume_ml() <= 0.0 {
+        return;
+    }
+    if stage.estimate.is_none() {
+        stage.estimate = Some(stage.mixture.clone());
+    }
+    stage.mixture = stage.mixture.portion(ml);
+    stage.mixture.close_gap(Quantity::Volume);
+}
+
+/// Reports readings after a stage that does not exist.
+pub(super) fn check_stages(note: &RecipeNote, stages: &[Stage], problems: &mut Vec<Problem>) {
+    for reading in &note.readings {
+        let Some(after) = &reading.after else { continue };
+        if !stages.iter().any(|s| s.name == after.value) {
+            let names: Vec<&str> = stages.iter().map(|s| s.name.as_str()).collect();
+            problems.push(
+                Problem::new(code::READING_STAGE, after.span, format!("this recipe has no stage `{}`", after.value))
+                    .help(format!("a reading can be taken after: {}", names.join(", "))),
+            );
+        }
+    }
+}
+
+fn one(reading: &Reading, mixture: &mut Mixture, problems: &mut Vec<Problem>) {
+    // Units of measure in readings are ml and g or exact multiples; customary ones take their default.
+    let units = Units::default();
+    if let Some(t) = &reading.temperature {
+        mixture.temperature = t.value;
+    }
+    if let Some(ml) = reading.volume.as_ref().and_then(|v| v.value.base(&units)).map(float)
+        && mixture.volume_ml() > 0.0
+    {
+        *mixture = mixture.portion(ml);
+        mixture.close_gap(Quantity::Volume);
+    }
+    if let Some(g) = reading.weight.as_ref().and_then(|v| v.value.base(&units)).map(float)
+        && reading.volume.is_none()
+        && mixture.mass_g() > 0.0
+    {
+        *mixture = mixture.weighed(g);
+        mixture.close_gap(Quantity::Mass);
+    }
+    let volume = mixture.volume_ml();
+    if let Some(abv) = &reading.abv {
+        replace(mixture, Part::Ethanol, abv.value / 100.0 * volume * ETHANOL_DENSITY_20C / 1000.0, 1000.0 / ETHANOL_DENSITY_20C);
+        mixture.close_gap(Quantity::Ethanol);
+    }
+    if let Some(sugar) = &reading.sugar {
+        replace_sugar(mixture, sugar.value / 100.0 * volume);
+    }
+    if let Some(acid) = &reading.acid {
+        replace(mixture, Part::Acid, acid.value / 100.0 * volume, SOLUTE_ML_PER_G);
+        mixture.close_gap(Quantity::Acid);
+    }
+    if let Some(brix) = &reading.brix {
+        match mixture.figure_abv() {
+            Ok(abv) if abv <= BRIX_MOST_ABV => {
+                let sugar = brix.value / 100.0 * mixture.mass_g();
+                replace_sugar(mixture, sugar);
+            }
+            strength => {
+                let why = strength.map_or_else(|_| "whose strength is not known".to_owned(), |abv| format!("of {abv:.1} % vol"));
+                problems.push(
+                    Problem::new(code::READING_REFUSED, brix.span, format!("a °Bx reading of a mixture {why} says nothing certain about its sugar"))
+                        .label("alcohol bends light too")
+                        .help("read it before the alcohol goes in, or state the sugar as `sugar: 12` (g/100 ml) from an analysis"),
+                );
+            }
+        }
+    }
+}
+
+fn replace_sugar(mixture: &mut Mixture, grams: f64) {
+    let before = mixture.grams(Part::Sugar);
+    replace(mixture, Part::Sugar, grams, SOLUTE_ML_PER_G);
+    mixture.sweet_g += grams - before;
+    mixture.close_gap(Quantity::Sugar);
+}
+
+/// Sets a component; water gives way to it by volume, and the volume stays.
+fn replace(mixture: &mut Mixture, part: Part, grams: f64, ml_per_g: f64) {
+    let volume = mixture.volume_ml();
+    let more = grams - mixture.grams(part);
+    mixture.set(part, grams);
+    let water = (mixture.grams(Part::Water) - more * ml_per_g * 0.9982).max(0.0);
+    mixture.set(Part::Water, water);
+    mixture.set_own_volume(volume);
+}
