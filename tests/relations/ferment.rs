@@ -1,6 +1,6 @@
 //! Gravity, strength of ferments, stoichiometry, and alcohol left after heat.
 
-use super::table;
+use super::{power, table};
 use costrel::relation::stoichiometry::{self, Sugar};
 use costrel::relation::{
     alcohol_retention, ferment_strength, gas, gravity, sucrose_density, water_density,
@@ -140,13 +140,13 @@ fn specific_gravity_matches_the_tables_and_density() {
             .iter()
             .filter(|row| row.text("formula") == formula);
         rows.map(|row| {
-            let power: i32 = row
+            let exponent: i32 = row
                 .text("coefficient")
                 .strip_prefix(letter)
                 .unwrap()
                 .parse()
                 .unwrap();
-            row.number("value") * x.powi(power)
+            row.number("value") * power(x, exponent)
         })
         .sum()
     };

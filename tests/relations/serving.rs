@@ -57,6 +57,8 @@ fn standard_drink_examples_come_out() {
     let mut used = 0;
     for row in table("standard_drink_examples.csv") {
         let ethanol = row.number("volume_ml") * row.number("abv_pct_vol") / 100.0;
+        let grams = ethanol * costrel::relation::ethanol_density::ETHANOL_DENSITY_20C / 1000.0;
+        row.agrees("grams", row.number("ethanol_g"), grams, 1e-4);
         row.agrees(
             "us",
             row.number("us_drinks_14g"),
