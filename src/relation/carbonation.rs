@@ -82,7 +82,7 @@ pub fn volumes(bar: f64, t: f64) -> Result<f64, OutOfRange> {
     VOLUMES.check(v)
 }
 
-/// [deLange] psig⁻¹ at a temperature.
+/// Volumes per psi of absolute pressure at a temperature, by the second fit.
 fn slope(t: f64) -> Result<f64, OutOfRange> {
     Ok(0.01821 + 0.090115 * libm::exp(-(fahrenheit(t)? - 32.0) / 43.11))
 }
