@@ -2,6 +2,7 @@
 
 pub mod number;
 pub mod quantity;
+pub mod show;
 pub mod unit;
 
 use rust_decimal::Decimal;

@@ -58,9 +58,9 @@ pub struct Sheet {
 pub struct Contradiction(pub String);
 
 /// How far facts may overrun 100 ml or 100 g, or the model the stated density, before they contradict each other.
-/// Published tables round each fact by itself and some count fibre twice: the worst of the built-in rows is 7 % off.
+/// Published tables round each fact by itself and some count fibre twice: the worst of the built-in liquids (an 80 % acid) is 20 % off the volume model.
 const SLACK: f64 = 0.02;
-const DENSITY_SLACK: f64 = 0.15;
+const DENSITY_SLACK: f64 = 0.25;
 
 impl Sheet {
     /// A liquid of which nothing is known yet.

@@ -109,6 +109,8 @@ pub struct Node {
     pub used_by: BTreeSet<usize>,
     /// Ingredients that it uses directly.
     pub ingredients: BTreeSet<usize>,
+    /// What goes into it directly: all that it uses but what it only compares itself with.
+    pub content: BTreeSet<Target>,
     /// Whether it needs itself.
     pub cyclic: bool,
 }
@@ -159,14 +161,26 @@ impl Graph {
     /// The recipe and all that it uses, to any depth.
     #[must_use]
     pub fn closure(&self, recipe: usize) -> BTreeSet<usize> {
+        self.reach(recipe, |node| node.uses.iter().copied().collect())
+    }
+
+    /// The recipe and all that goes into it, to any depth.
+    #[must_use]
+    pub fn closure_of_content(&self, recipe: usize) -> BTreeSet<usize> {
+        self.reach(recipe, |node| {
+            let recipes = node.content.iter().filter_map(|t| match t {
+                Target::Recipe(i) => Some(*i),
+                Target::Ingredient(_) => None,
+            });
+            recipes.collect()
+        })
+    }
+
+    fn reach(&self, recipe: usize, next: impl Fn(&Node) -> Vec<usize>) -> BTreeSet<usize> {
         let mut seen = BTreeSet::from([recipe]);
         let mut todo = vec![recipe];
-        while let Some(next) = todo.pop() {
-            for &used in &self.nodes[next].uses {
-                if seen.insert(used) {
-                    todo.push(used);
-                }
-            }
+        while let Some(current) = todo.pop() {
+            todo.extend(next(&self.nodes[current]).into_iter().filter(|used| seen.insert(*used)));
         }
         seen
     }
@@ -270,6 +284,7 @@ impl Resolver<'_> {
             uses: BTreeSet::new(),
             used_by: BTreeSet::new(),
             ingredients: BTreeSet::new(),
+            content: BTreeSet::new(),
             cyclic: false,
         };
         for line in &recipe.mix {
@@ -299,9 +314,10 @@ impl Resolver<'_> {
         let pours = node.mix.iter().chain(&node.finish).flatten().chain(steps);
         let mut targets: BTreeSet<Target> = pours.map(|p| p.target).collect();
         for step in &node.process {
-            targets.extend(step.named.values().copied());
             targets.extend(step.shares.values().flatten().map(|(t, _)| *t));
         }
+        node.content = targets.clone();
+        targets.extend(node.process.iter().flat_map(|s| s.named.values().copied()));
         for target in targets {
             match target {
                 Target::Recipe(i) => node.uses.insert(i),

@@ -1,0 +1,6 @@
+//! Questions put to computed recipes. In: [`crate::recipe::run::Computed`]. Out: answers as plain data; nothing here prints.
+
+pub mod balance;
+pub mod diet;
+pub mod prose;
+pub mod taste;

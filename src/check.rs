@@ -1,0 +1,24 @@
+//! Checks: what can be wrong with a notebook that reads and computes. One file a check; each returns problems.
+
+mod family;
+mod log;
+mod picture;
+mod prose;
+pub mod tag;
+
+use crate::problem::Problem;
+use crate::recipe::run::Computed;
+
+/// Every check, in the order they are run; the order of what they report is fixed later.
+const CHECKS: &[fn(&Computed, &mut Vec<Problem>)] =
+    &[picture::check, tag::check, family::check, prose::check, log::check];
+
+/// Runs every check.
+#[must_use]
+pub fn check(computed: &Computed) -> Vec<Problem> {
+    let mut problems = Vec::new();
+    for check in CHECKS {
+        check(computed, &mut problems);
+    }
+    problems
+}

@@ -1,0 +1,145 @@
+//! Putting output where it belongs: one JSON document on stdout, progress on a terminal, files into a folder as a whole.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::io::{self, IsTerminal, Write};
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+use indicatif::{ProgressBar, ProgressStyle};
+use serde::Serialize;
+use sha2::{Digest, Sha256};
+use walkdir::WalkDir;
+
+/// Prints one JSON document on stdout. A reader that went away is not a fault of ours.
+pub(super) fn document(value: &impl Serialize) {
+    let mut out = io::stdout().lock();
+    let _ = serde_json::to_writer_pretty(&mut out, value);
+    let _ = out.write_all(b"\n");
+}
+
+/// A word about long work, on a terminal only, and only once it is long.
+pub(super) struct Progress(Option<ProgressBar>);
+
+impl Progress {
+    /// Starts it.
+    pub fn start(what: &'static str) -> Self {
+        if !io::stderr().is_terminal() {
+            return Self(None);
+        }
+        let bar = ProgressBar::new_spinner().with_message(what);
+        if let Ok(style) = ProgressStyle::with_template("{spinner} {msg} {elapsed}") {
+            bar.set_style(style);
+        }
+        bar.enable_steady_tick(Duration::from_millis(300));
+        Self(Some(bar))
+    }
+
+    /// Takes it away.
+    pub fn end(self) {
+        if let Some(bar) = self.0 {
+            bar.finish_and_clear();
+        }
+    }
+}
+
+/// Name of the list of what Costrel wrote into a folder, in the format of `sha256sum`.
+pub(super) const LIST: &str = "costrel-files.txt";
+
+/// Why a folder could not be written.
+#[derive(Debug, thiserror::Error)]
+pub(super) enum Refusal {
+    /// The path is a file.
+    #[error("`{}` is a file, not a folder\n  choose another path with `--to`", .0.display())]
+    IsFile(PathBuf),
+    /// The folder holds files that are not ours, or were changed since.
+    #[error("`{}` holds files that Costrel did not write, so nothing was changed: {}\n  move them away, or choose another folder with `--to`", .0.display(), .1.join(", "))]
+    Occupied(PathBuf, Vec<String>),
+    /// The disk or its permissions.
+    #[error("cannot write `{}`: {}", .0.display(), .1)]
+    Disk(PathBuf, io::Error),
+}
+
+fn hash(bytes: &[u8]) -> String {
+    Sha256::digest(bytes).iter().map(|b| format!("{b:02x}")).collect()
+}
+
+/// Files of a folder that are not as Costrel wrote them.
+fn strangers(folder: &Path) -> Result<Vec<String>, Refusal> {
+    let disk = |e: io::Error| Refusal::Disk(folder.to_path_buf(), e);
+    let list = match fs::read_to_string(folder.join(LIST)) {
+        Ok(text) => text,
+        Err(e) if e.kind() == io::ErrorKind::NotFound => String::new(),
+        Err(e) => return Err(disk(e)),
+    };
+    let ours: BTreeMap<&str, &str> = list.lines().filter_map(|l| l.split_once("  ")).map(|(h, p)| (p, h)).collect();
+    let mut found = Vec::new();
+    for entry in WalkDir::new(folder).sort_by_file_name() {
+        let entry = entry.map_err(|e| disk(e.into()))?;
+        if entry.file_type().is_dir() {
+            continue;
+        }
+        let below = entry.path().strip_prefix(folder).unwrap_or(entry.path());
+        let path = below.components().map(|c| c.as_os_str().to_string_lossy()).collect::<Vec<_>>().join("/");
+        if path == LIST {
+            continue;
+        }
+        let same = entry.file_type().is_file()
+            && ours.get(path.as_str()).is_some_and(|h| fs::read(entry.path()).is_ok_and(|bytes| hash(&bytes) == *h));
+        if !same {
+            found.push(path);
+        }
+    }
+    Ok(found)
+}
+
+/// Writes a folder as a whole: everything is written beside it first and put in its place at the end, so that a failure
+/// leaves what was there. Files that Costrel did not write are never touched: their presence is a [`Refusal`].
+pub(super) fn folder(target: &Path, files: &BTreeMap<String, Vec<u8>>) -> Result<(), Refusal> {
+    let disk = |e: io::Error| Refusal::Disk(target.to_path_buf(), e);
+    match fs::symlink_metadata(target) {
+        Ok(meta) if meta.is_dir() => {
+            let others = strangers(target)?;
+            if !others.is_empty() {
+                let shown = others.iter().take(5).cloned().chain((others.len() > 5).then(|| format!("and {} more", others.len() - 5)));
+                return Err(Refusal::Occupied(target.to_path_buf(), shown.collect()));
+            }
+        }
+        Ok(_) => return Err(Refusal::IsFile(target.to_path_buf())),
+        Err(e) if e.kind() == io::ErrorKind::NotFound => {}
+        Err(e) => return Err(disk(e)),
+    }
+    let parent = match target.parent() {
+        Some(parent) if !parent.as_os_str().is_empty() => parent.to_path_buf(),
+        _ => PathBuf::from("."),
+    };
+    fs::create_dir_all(&parent).map_err(disk)?;
+    let stage = tempfile::Builder::new().prefix(".costrel-").tempdir_in(&parent).map_err(disk)?;
+    let fresh = stage.path().join("new");
+    let mut list = String::new();
+    for (path, bytes) in files {
+        let to = fresh.join(path);
+        if let Some(dir) = to.parent() {
+            fs::create_dir_all(dir).map_err(disk)?;
+        }
+        fs::write(&to, bytes).map_err(disk)?;
+        list.push_str(&format!("{}  {path}\n", hash(bytes)));
+    }
+    fs::create_dir_all(&fresh).map_err(disk)?;
+    fs::write(fresh.join(LIST), list).map_err(disk)?;
+    let old = stage.path().join("old");
+    let had = target.exists();
+    if had {
+        fs::rename(target, &old).map_err(disk)?;
+    }
+    if let Err(e) = fs::rename(&fresh, target) {
+        if had {
+            // Put back what was there; if even that fails, the stage is kept on disk.
+            if fs::rename(&old, target).is_err() {
+                let _ = stage.keep();
+            }
+        }
+        return Err(disk(e));
+    }
+    Ok(())
+}
