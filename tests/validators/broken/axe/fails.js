@@ -1,0 +1,1 @@
+nobody.wrote.this();

@@ -1,0 +1,1 @@
+console.error("something went wrong");
