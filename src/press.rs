@@ -3,9 +3,19 @@
 pub mod site;
 
 use std::collections::BTreeMap;
+use std::path::PathBuf;
+
+/// What a file will hold.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Content {
+    /// These bytes.
+    Bytes(Vec<u8>),
+    /// A copy of a file of the notebook.
+    Copy(PathBuf),
+}
 
 /// Files by path below the output folder, with `/` between the parts.
-pub type Output = BTreeMap<String, Vec<u8>>;
+pub type Output = BTreeMap<String, Content>;
 
 /// Which edition is made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -114,3 +114,30 @@ pub fn diet(computed: &Computed, recipe: usize) -> Diet {
     };
     diet
 }
+
+/// The words for an allergen tag, as the lists call it.
+#[must_use]
+pub fn word(tag: &str) -> &str {
+    match tag {
+        "gluten-cereal" => "cereals containing gluten",
+        "crustacean" => "crustaceans",
+        "egg" => "eggs",
+        "peanut" => "peanuts",
+        "tree-nut" => "nuts",
+        "brazil-nut" => "Brazil nuts",
+        "pine-nut" => "pine nuts",
+        "sulphite" => "sulphites",
+        "mollusc" => "molluscs",
+        other => other,
+    }
+}
+
+/// What a recipe contains, in one line; `None` where nothing is declared and nothing unknown.
+#[must_use]
+pub fn contains_words(diet: &Diet) -> Option<String> {
+    let mut words: Vec<&str> = diet.contains.keys().map(|t| word(t)).collect();
+    if !diet.unknown.is_empty() {
+        words.push("some of it unknown");
+    }
+    (!words.is_empty()).then(|| format!("contains {}", words.join(", ")))
+}

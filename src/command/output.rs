@@ -11,6 +11,8 @@ use serde::Serialize;
 use sha2::{Digest, Sha256};
 use walkdir::WalkDir;
 
+use crate::press::{Content, Output};
+
 /// Prints one JSON document on stdout. A reader that went away is not a fault of ours.
 pub(super) fn document(value: &impl Serialize) {
     let mut out = io::stdout().lock();
@@ -95,7 +97,7 @@ fn strangers(folder: &Path) -> Result<Vec<String>, Refusal> {
 
 /// Writes a folder as a whole: everything is written beside it first and put in its place at the end, so that a failure
 /// leaves what was there. Files that Costrel did not write are never touched: their presence is a [`Refusal`].
-pub(super) fn folder(target: &Path, files: &BTreeMap<String, Vec<u8>>) -> Result<(), Refusal> {
+pub(super) fn folder(target: &Path, files: &Output) -> Result<(), Refusal> {
     let disk = |e: io::Error| Refusal::Disk(target.to_path_buf(), e);
     match fs::symlink_metadata(target) {
         Ok(meta) if meta.is_dir() => {
@@ -117,7 +119,15 @@ pub(super) fn folder(target: &Path, files: &BTreeMap<String, Vec<u8>>) -> Result
     let stage = tempfile::Builder::new().prefix(".costrel-").tempdir_in(&parent).map_err(disk)?;
     let fresh = stage.path().join("new");
     let mut list = String::new();
-    for (path, bytes) in files {
+    for (path, content) in files {
+        let copied;
+        let bytes = match content {
+            Content::Bytes(bytes) => bytes,
+            Content::Copy(from) => {
+                copied = fs::read(from).map_err(|e| Refusal::Disk(from.clone(), e))?;
+                &copied
+            }
+        };
         let to = fresh.join(path);
         if let Some(dir) = to.parent() {
             fs::create_dir_all(dir).map_err(disk)?;

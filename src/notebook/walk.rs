@@ -43,6 +43,10 @@ pub struct Asset {
     pub path: String,
     /// Where it lies on disk.
     pub on_disk: PathBuf,
+    /// Width and height in pixels, for a picture whose kind says so in its first bytes.
+    pub pixels: Option<(usize, usize)>,
+    /// What it holds, for a template; pictures stay on disk until they are copied.
+    pub bytes: Vec<u8>,
 }
 
 /// What the walk found.
@@ -196,7 +200,9 @@ impl Walk<'_> {
             .map(|on_disk| {
                 let below = on_disk.strip_prefix(&start).unwrap_or(&on_disk);
                 let path = below.components().map(|c| c.as_os_str().to_string_lossy()).collect::<Vec<_>>().join("/");
-                Asset { path, on_disk }
+                let pixels = imagesize::size(&on_disk).ok().map(|s| (s.width, s.height)).or_else(|| svg_size(&on_disk));
+                let bytes = if folder == "templates" { fs::read(&on_disk).unwrap_or_default() } else { Vec::new() };
+                Asset { path, on_disk, pixels, bytes }
             })
             .collect()
     }
@@ -242,4 +248,17 @@ impl Walk<'_> {
         }
         self.found.texts.push(TextFile { id, kind });
     }
+}
+
+/// Width and height of an SVG by its `viewBox`, rounded up.
+fn svg_size(path: &Path) -> Option<(usize, usize)> {
+    if path.extension().is_none_or(|e| !e.eq_ignore_ascii_case("svg")) {
+        return None;
+    }
+    let mut head = String::new();
+    fs::File::open(path).ok()?.take(4096).read_to_string(&mut head).ok()?;
+    let numbers = head.split_once("viewBox=")?.1.get(1..)?.split(['"', '\'']).next()?;
+    let mut sides = numbers.split([' ', ',']).filter(|n| !n.is_empty()).skip(2).map(|n| n.parse::<f64>().ok());
+    let side = |n: f64| (n.is_finite() && (1.0..=100_000.0).contains(&n)).then_some(libm::ceil(n) as usize);
+    Some((side(sides.next()??)?, side(sides.next()??)?))
 }

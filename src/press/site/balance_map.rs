@@ -1,0 +1,128 @@
+//! The balance map: every drink by sugar and acid, its size by strength, and the windows of the families.
+
+use std::collections::BTreeMap;
+
+use serde_json::{Value, json};
+
+use super::Site;
+use super::stage_chart::coordinate;
+use crate::ask::balance::window;
+use crate::measure::show;
+
+const WIDTH: f64 = 360.0;
+const HEIGHT: f64 = 400.0;
+const LEFT: f64 = 44.0;
+const TOP: f64 = 44.0;
+const RIGHT: f64 = 350.0;
+const BOTTOM: f64 = 340.0;
+const SHAPES: &[&str] = &["circle", "square", "diamond", "up", "down", "cross"];
+
+/// The end and the step of a scale that holds `most`.
+fn scale(most: f64, steps: &[(f64, f64)]) -> (f64, f64) {
+    steps.iter().copied().find(|(end, _)| most <= *end).unwrap_or_else(|| {
+        let end = libm::ceil(most / 10.0) * 10.0;
+        (end, end / 5.0)
+    })
+}
+
+struct Point {
+    recipe: usize,
+    sugar: f64,
+    acid: f64,
+    abv: f64,
+    family: String,
+}
+
+/// The page of the map.
+pub(super) fn page(site: &Site<'_>) -> Value {
+    let (mut points, mut left_out) = (Vec::new(), Vec::new());
+    for recipe in site.drinks() {
+        let made = &site.computed.made[recipe];
+        let m = &made.stages[made.balance].mixture;
+        let family = site.note(recipe).family.as_ref().map_or_else(|| "no family".to_owned(), |f| f.value.clone());
+        match (m.figure_sugar_per_100ml(), m.figure_acid_per_100ml(), m.figure_abv()) {
+            (Ok(sugar), Ok(acid), Ok(abv)) => points.push(Point { recipe, sugar, acid, abv, family }),
+            (sugar, acid, abv) => {
+                let because = [sugar.err(), acid.err(), abv.err()].into_iter().flatten().map(|b| b.text()).next().unwrap_or_default();
+                left_out.push(site.row(recipe, Some(because)));
+            }
+        }
+    }
+    points.sort_by(|a, b| site.note(a.recipe).name.value.cmp(&site.note(b.recipe).name.value));
+    let mut maps = Vec::new();
+    if !points.is_empty() {
+        maps.push(map(site, &points));
+    }
+    json!({
+        "title": "Balance map",
+        "line": "Every drink by what makes it sweet and what makes it sour.",
+        "html": "<p>Each drink is read where its balance is read: topped if it is topped, else after the last process, before ice in the glass melts. The larger the mark, the stronger the drink.</p>",
+        "maps": maps,
+        "left_out": left_out,
+        "source": format!("Windows: the house’s own, else {}.", crate::relation::balance_windows::SOURCE),
+    })
+}
+
+fn map(site: &Site<'_>, points: &[Point]) -> Value {
+    let most = |f: fn(&Point) -> f64| points.iter().map(f).fold(0.0, f64::max);
+    let (x_end, x_step) = scale(most(|p| p.sugar), &[(6.0, 2.0), (12.0, 4.0), (16.0, 4.0), (24.0, 8.0), (40.0, 10.0)]);
+    let (y_end, y_step) = scale(most(|p| p.acid), &[(0.5, 0.1), (1.0, 0.2), (1.4, 0.2), (2.0, 0.5), (4.0, 1.0), (8.0, 2.0)]);
+    let x = |sugar: f64| LEFT + (sugar / x_end).clamp(0.0, 1.0) * (RIGHT - LEFT);
+    let y = |acid: f64| BOTTOM - (acid / y_end).clamp(0.0, 1.0) * (BOTTOM - TOP);
+    let mut families: BTreeMap<&str, usize> = BTreeMap::new();
+    for point in points {
+        let next = families.len();
+        families.entry(&point.family).or_insert(next);
+    }
+    let shape = |family: &str| SHAPES[families.get(family).copied().unwrap_or(0) % SHAPES.len()];
+    let strongest = most(|p| p.abv).max(1.0);
+    let mut marks = Vec::new();
+    let mut rows = Vec::new();
+    for (i, point) in points.iter().enumerate() {
+        let number = (i + 1).to_string();
+        // Area grows with strength, from a third of the largest for a drink without alcohol.
+        let size = libm::sqrt(0.34 + 0.9 * (point.abv / strongest));
+        let (px, py) = (x(point.sugar), y(point.acid));
+        marks.push(json!({
+            "x": coordinate(px), "y": coordinate(py), "size": (size * 100.0).round() / 100.0, "shape": shape(&point.family), "number": number,
+            "label_x": coordinate(px + 8.0), "label_y": coordinate(py - 6.0),
+        }));
+        let (name, href) = site.name_and_link(point.recipe);
+        rows.push(json!({
+            "number": number, "name": name, "href": href, "family": point.family,
+            "cells": [show::sugar(point.sugar), show::acid(point.acid), show::strength(point.abv)],
+        }));
+    }
+    let windows: Vec<Value> = families
+        .keys()
+        .filter_map(|family| {
+            let w = window(site.house(), family)?;
+            let (sugar, acid) = (w.sugar?, w.acid?);
+            let (left, right, top, bottom) = (x(sugar.low), x(sugar.high), y(acid.high), y(acid.low));
+            Some(json!({
+                "x": coordinate(left), "y": coordinate(top),
+                "width": coordinate((right - left).max(2.0)), "height": coordinate((bottom - top).max(2.0)),
+                "label": family, "label_x": coordinate(left + 4.0), "label_y": coordinate(top - 5.0),
+            }))
+        })
+        .collect();
+    let steps = |end: f64, step: f64| -> Vec<f64> {
+        (0..=(libm::round(end / step) as u32)).map(|i| f64::from(i) * step).collect()
+    };
+    let x_ticks: Vec<Value> =
+        steps(x_end, x_step).iter().map(|v| json!({ "at": coordinate(x(*v)), "label": show::trim(&show::fixed(*v, 1)) })).collect();
+    let y_ticks: Vec<Value> =
+        steps(y_end, y_step).iter().map(|v| json!({ "at": coordinate(y(*v)), "label": show::trim(&show::fixed(*v, 1)) })).collect();
+    let key: Vec<Value> = families.keys().map(|family| json!({ "shape": shape(family), "label": family })).collect();
+    json!({
+        "id": "sugar-acid", "title": "Sugar against acid", "width": WIDTH, "height": HEIGHT,
+        "left": LEFT, "top": TOP, "right": RIGHT, "bottom": BOTTOM, "x_label_y": 362, "y_label_x": 31,
+        "x_title": "sugar, g/100 ml", "x_title_y": 390, "y_title": "acid, g/100 ml", "y_title_y": 18,
+        "windows": windows, "x_ticks": x_ticks, "y_ticks": y_ticks, "points": marks, "key": key,
+        "text": format!("Map of {} drinks by sugar and acid; the table beside it lists them.", points.len()),
+        "caption": "A basin is the window of a family. Numbers lead to the table.",
+        "table_caption": "Drinks on the map",
+        "columns": [{ "label": "Sugar", "unit": "g/100 ml" }, { "label": "Acid", "unit": "g/100 ml" }, { "label": "Strength", "unit": "% vol" }],
+        "rows": rows,
+    })
+}

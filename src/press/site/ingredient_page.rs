@@ -1,0 +1,239 @@
+//! The page of one ingredient, and the index of all.
+
+use std::collections::BTreeMap;
+
+use serde_json::{Value, json};
+
+use super::Site;
+use super::view::{Origin, Shown, id, word_list};
+use crate::ask::diet::{Diet, NUTS, word};
+use crate::measure::show;
+use crate::notebook::fact::{Basis, Fact};
+use crate::notebook::pantry::Form;
+use crate::recipe::pantry::Ingredient;
+
+fn kind(ingredient: &Ingredient) -> String {
+    let what = ingredient.item.category.clone().unwrap_or_else(|| "ingredient".into());
+    let form = match ingredient.form {
+        Form::Liquid => "",
+        Form::Solid => ", weighed",
+        Form::Piece => ", counted",
+    };
+    format!("{what}{form}, bought in")
+}
+
+/// Whose word a fact is. The house's own source is the house's own business; a published one may be named.
+fn source(site: &Site<'_>, ingredient: &Ingredient) -> Option<String> {
+    let source = ingredient.item.source.clone()?;
+    (site.is_house() || !ingredient.house).then(|| match &ingredient.item.how {
+        Some(how) if !ingredient.house => format!("{source}. {how}"),
+        _ => source,
+    })
+}
+
+fn facts(site: &Site<'_>, ingredient: &Ingredient) -> Vec<Value> {
+    let item = &ingredient.item;
+    let source = source(site, ingredient).unwrap_or_default();
+    let solid = ingredient.form != Form::Liquid;
+    let per = |fact: &Fact| match fact.basis {
+        Basis::Mass => "g/100 g",
+        Basis::Volume => "g/100 ml",
+        Basis::Unstated if solid => "g/100 g",
+        Basis::Unstated => "g/100 ml",
+    };
+    let trace = |fact: &Fact| if fact.basis == Basis::Mass { "mg/kg" } else { "mg/l" };
+    let mut list = Vec::new();
+    let mut add = |label: &str, fact: &Option<Fact>, unit: &dyn Fn(&Fact) -> &'static str, decimals: usize| {
+        let shown = match fact {
+            Some(fact) => {
+                let digits = show::trim(&show::fixed(fact.value, decimals));
+                let shown = Shown::new(label, Ok(digits.clone()), unit(fact), Origin::Written).with("machine", digits).with("source", source.clone());
+                match fact.plus_minus.and_then(|w| show::plus_minus(w, decimals)) {
+                    Some(width) => shown.with("plus_minus", format!("± {}", show::trim(&width))),
+                    None => shown,
+                }
+            }
+            None => Shown::new(label, Err("nobody stated it".into()), "", Origin::Written),
+        };
+        list.push(shown.done());
+    };
+    if !solid || item.abv.is_some() {
+        add("Strength", &item.abv, &|_| "% vol", 2);
+    }
+    match &item.brix {
+        Some(_) => add("Soluble solids", &item.brix, &|_| "°Bx", 2),
+        None => add("Sugar", &item.sugar, &per, 2),
+    }
+    add("Acid, as citric", &item.acid, &per, 2);
+    add("Fat", &item.fat, &per, 2);
+    add("Protein", &item.protein, &per, 2);
+    if item.solids.is_some() {
+        add("Other solids", &item.solids, &per, 2);
+    }
+    if item.density.is_some() || ingredient.form == Form::Solid {
+        add(if solid { "Bulk density" } else { "Density" }, &item.density, &|_| "g/ml", 3);
+    }
+    if item.sweetness.is_some() {
+        add("Sweetness beside sucrose", &item.sweetness, &|_| "", 2);
+    }
+    if item.sulphites.is_some() || ingredient.sheet.bears_sulphites {
+        add("Sulphites", &item.sulphites, &trace, 0);
+    }
+    if item.caffeine.is_some() || ingredient.sheet.bears_caffeine {
+        add("Caffeine", &item.caffeine, &trace, 0);
+    }
+    list
+}
+
+fn portions(ingredient: &Ingredient) -> Vec<Value> {
+    let mut list = Vec::new();
+    for (label, portion) in [("One piece", &ingredient.item.piece), ("One pack", &ingredient.item.pack)] {
+        if let Some(portion) = portion {
+            let label = portion.word.as_ref().map_or(label.to_owned(), |w| format!("One {w}"));
+            let value = portion.amount.value.normalize().to_string();
+            list.push(Shown::new(&label, Ok(value), portion.amount.unit.word(), Origin::Written).done());
+        }
+    }
+    list
+}
+
+fn parts(ingredient: &Ingredient) -> Option<Value> {
+    let item = &ingredient.item;
+    if item.parts.is_empty() && item.yields.is_empty() {
+        return None;
+    }
+    let rows: Vec<Value> = item
+        .parts
+        .iter()
+        .map(|(part, share, _)| {
+            let pct = share * 100.0;
+            json!({ "label": part, "value": show::trim(&show::fixed(pct, 1)), "unit": "%", "bar_width": super::stage_chart::coordinate(2.0 + share * 316.0) })
+        })
+        .collect();
+    let yields: Vec<Value> = item
+        .yields
+        .iter()
+        .map(|(what, y)| {
+            let label = y.of.as_ref().map_or(what.clone(), |of| format!("{what}, of the {of}"));
+            Shown::new(&label, Ok(show::trim(&show::fixed(y.share * 100.0, 1))), "%", Origin::Written).done()
+        })
+        .collect();
+    Some(json!({ "basis": "Shares by mass.", "rows": rows, "yields": yields }))
+}
+
+/// An ingredient's own allergens, as a diet of one.
+fn diet_of(ingredient: &Ingredient) -> Diet {
+    let item = &ingredient.item;
+    let mut diet = Diet::default();
+    match &item.allergens {
+        None => {
+            diet.unknown.insert(item.name.value.clone());
+        }
+        Some(tags) => {
+            for tag in tags {
+                diet.contains.entry(tag.value.clone()).or_default();
+                if NUTS.contains(&tag.value.as_str()) {
+                    diet.contains.entry("tree-nut".into()).or_default();
+                }
+            }
+        }
+    }
+    diet.may_contain = item.may_contain.iter().map(|t| t.value.clone()).collect();
+    diet.remarks = item.allergen_note.iter().cloned().collect();
+    diet.vegan = item.vegan;
+    if item.vegan == Some(false) {
+        diet.not_vegan.insert(item.name.value.clone());
+    } else if item.vegan.is_none() {
+        diet.vegan_unknown.insert(item.name.value.clone());
+    }
+    diet
+}
+
+fn buying(ingredient: &Ingredient, currency: &str) -> Vec<Value> {
+    let item = &ingredient.item;
+    let mut list = Vec::new();
+    for price in &item.prices {
+        let label = price.date.map_or("Price of a pack".to_owned(), |d| format!("Price of a pack from {}", d.date()));
+        list.push(Shown::new(&label, Ok(price.price.to_string()), currency, Origin::Written).done());
+    }
+    if let Some(supplier) = &item.supplier {
+        list.push(Shown::new("Supplier", Ok(supplier.clone()), "", Origin::Written).done());
+    }
+    if ingredient.house && let Some(source) = &item.source {
+        list.push(Shown::new("Facts from", Ok(source.clone()), "", Origin::Written).done());
+    }
+    list
+}
+
+/// What the template `ingredient.html` gets.
+pub(super) fn page(site: &Site<'_>, index: usize) -> Value {
+    let ingredient = &site.computed.graph.pantry.ingredients[index];
+    let item = &ingredient.item;
+    let used_by: Vec<Value> = site.users(index).into_iter().map(|r| site.row(r, None)).collect();
+    let keeping: Vec<Value> = item
+        .keeps
+        .iter()
+        .map(|k| {
+            let shown = show::hours(k.hours);
+            let (n, unit) = shown.split_once(' ').unwrap_or((&shown, ""));
+            let at = k.at_c.map_or("at a temperature nobody wrote".to_owned(), |c| format!("at {}", show::temperature(c)));
+            Shown::new(&at, Ok(n.to_owned()), unit, Origin::Written).done()
+        })
+        .collect();
+    let mut groups = vec![json!({ "title": "What it brings", "figures": facts(site, ingredient) })];
+    let portions = portions(ingredient);
+    if !portions.is_empty() {
+        groups.push(json!({ "title": "How it is counted", "figures": portions }));
+    }
+    let currency = site.house().money.currency.clone().unwrap_or_default();
+    let also: Vec<&str> = item.also.iter().map(|a| a.value.as_str()).filter(|a| !a.contains(',')).collect();
+    json!({
+        "name": item.name.value,
+        "index": { "name": "Ingredients", "href": "ingredients/index.html" },
+        "kind": kind(ingredient),
+        "also": also,
+        "headline": [],
+        "facts": groups,
+        "parts": parts(ingredient),
+        "allergens": super::view::allergens(site, &diet_of(ingredient)),
+        "cautions": [],
+        "reminders": [],
+        "keeping": keeping,
+        "house": if site.is_house() { buying(ingredient, &currency) } else { Vec::new() },
+        "assumptions": [],
+        "used_by": used_by,
+    })
+}
+
+/// What the template `ingredients.html` gets.
+pub(super) fn index(site: &Site<'_>) -> Value {
+    let mut letters: BTreeMap<String, Vec<Value>> = BTreeMap::new();
+    let mut shown: Vec<usize> = site.ingredients.iter().copied().collect();
+    let name = |i: usize| site.computed.graph.pantry.ingredients[i].name();
+    shown.sort_by_key(|i| (crate::recipe::names::key(name(*i)), *i));
+    for index in shown {
+        let ingredient = &site.computed.graph.pantry.ingredients[index];
+        let letter = crate::recipe::names::slug(ingredient.name()).chars().next().map_or("#".into(), |c| c.to_uppercase().to_string());
+        let users = site.users(index).len();
+        let measure = match &ingredient.item.abv {
+            Some(abv) if abv.value > 0.0 => json!({ "value": show::trim(&show::fixed(abv.value, 1)), "unit": "%\u{a0}vol" }),
+            _ => json!({}),
+        };
+        let held: Vec<String> = ingredient.item.allergens.iter().flatten().map(|t| word(&t.value).to_owned()).collect();
+        let line = match users {
+            0 => "in no recipe yet".to_owned(),
+            1 => "in 1 recipe".to_owned(),
+            n => format!("in {n} recipes"),
+        };
+        let allergens = match &ingredient.item.allergens {
+            None => Some("allergens unknown".to_owned()),
+            Some(_) if held.is_empty() => None,
+            Some(_) => Some(format!("contains {}", word_list(&held))),
+        };
+        let row = json!({ "name": ingredient.name(), "href": site.ingredient_href(index), "measure": measure, "line": line, "allergens": allergens });
+        letters.entry(letter).or_default().push(row);
+    }
+    let letters: Vec<Value> =
+        letters.into_iter().map(|(letter, rows)| json!({ "letter": letter, "id": id("letter", &letter), "rows": rows })).collect();
+    json!({ "title": "Ingredients", "line": format!("{} ingredients in these recipes", site.ingredients.len()), "letters": letters })
+}

@@ -1,0 +1,369 @@
+//! The page of one recipe.
+
+use serde_json::{Value, json};
+
+use super::view::{
+    ACID, BRIX, BY_MASS, DENSITY_20C, FREEZING, NBSP, Origin, RATIO, STRENGTH, SUGAR, SWEETNESS, Shown, allergens, figure,
+    id, text_of, volume,
+};
+use super::{Site, spec, stage_chart, text};
+use crate::ask::balance::{Axis, Verdict, balance};
+use crate::ask::diet::{contains_words, diet};
+use crate::ask::prose::evaluate_all;
+use crate::measure::show;
+use crate::notebook::recipe_note::Makes;
+use crate::recipe::run::Stage;
+use crate::relation::standard_drink::REGIMES;
+
+/// What the template `recipe.html` gets.
+pub(super) fn page(site: &Site<'_>, recipe: usize) -> Value {
+    let note = site.note(recipe);
+    let made = &site.computed.made[recipe];
+    let diet = diet(site.computed, recipe);
+    let body_text = site.computed.graph.notes.sources.text(note.body);
+    let values = evaluate_all(site.computed, Some(recipe), body_text, note.body);
+    let body = text::body(body_text, &values, &|path| site.local_link(path).map(|l| format!("../{l}")));
+    let mut prose: Vec<Value> = Vec::new();
+    if !body.lead.is_empty() {
+        prose.push(json!({ "heading": null, "html": body.lead }));
+    }
+    prose.extend(body.sections.iter().map(|s| json!({ "heading": s.heading, "html": s.html })));
+    let steps: Vec<Value> = body
+        .steps
+        .iter()
+        .enumerate()
+        .map(|(i, html)| json!({ "number": i + 1, "html": html, "cautions": [] }))
+        .collect();
+    let assumptions = assumptions(site, recipe);
+    let uses = uses(site, recipe);
+    let used_by: Vec<Value> =
+        site.computed.graph.nodes[recipe].used_by.iter().filter(|r| site.shows(**r)).map(|r| site.row(*r, None)).collect();
+    json!({
+        "name": note.name.value,
+        "makes": if note.makes == Makes::Prep { "house prep" } else { "drink" },
+        "family": note.family.as_ref().map(|f| &f.value),
+        "version": note.version,
+        "glass": note.serve.glass.as_ref().map(|g| &g.value),
+        "ice": note.serve.ice.as_ref().map(|i| if i.value == "none" { "no ice".to_owned() } else { format!("{} ice", i.value) }),
+        "chapter": { "name": site.chapter_name(&note.chapter), "href": site.chapter_href(&note.chapter) },
+        "published": note.publish,
+        "picture": site.picture(recipe),
+        "headline": headline(site, recipe),
+        "spec": spec::spec(site, recipe),
+        "garnish": note.serve.garnish.as_ref().map(|g| &g.value),
+        "allergens": allergens(site, &diet),
+        "cautions": [],
+        "reminders": [],
+        "method": { "order": spec::process_words(site, recipe), "steps": steps, "prose": prose },
+        "numbers": numbers(site, recipe),
+        "balance": balance_view(site, recipe),
+        "keeping": keeping(site, recipe),
+        "assumptions": assumptions,
+        "stages": stage_chart::stages(made),
+        "film": film(site, recipe),
+        "problems": [],
+        "bench": site.is_house().then(|| bench(site, recipe)).flatten(),
+        "uses": uses,
+        "used_by": used_by,
+        "tags": note.tags.iter().map(|t| &t.value).collect::<Vec<_>>(),
+        "contains": contains_words(&diet),
+    })
+}
+
+/// The stage that guests drink from: the glass of a drink, the batch of a prep.
+fn shown_stage<'a>(site: &Site<'a>, recipe: usize) -> (&'a Stage, &'static str) {
+    let computed = site.computed;
+    let made = &computed.made[recipe];
+    if made.served.is_some() { (made.last(), "in the glass") } else { (made.batch(), "as made") }
+}
+
+fn volume_figure(stage: &Stage, label: &str) -> Shown {
+    match stage.mixture.figure_volume() {
+        Ok(ml) => {
+            let (number, unit) = volume(ml);
+            Shown::new(label, Ok(number), unit, Origin::Computed)
+        }
+        Err(because) => Shown::new(label, Err(because.text()), "", Origin::Computed),
+    }
+}
+
+fn headline(site: &Site<'_>, recipe: usize) -> Vec<Value> {
+    let made = &site.computed.made[recipe];
+    let house = site.is_house();
+    let (stage, basis) = shown_stage(site, recipe);
+    if made.served.is_none() {
+        return vec![
+            volume_figure(stage, "Makes").done(),
+            figure(stage, BRIX, house).done(),
+            figure(stage, STRENGTH, house).done(),
+        ];
+    }
+    vec![
+        figure(stage, STRENGTH, house).with("basis", basis).done(),
+        volume_figure(stage, "Volume").with("basis", "per glass").done(),
+        drinks(stage, &site.house().drinks_regime).with("basis", "per glass").done(),
+    ]
+}
+
+fn drinks(stage: &Stage, code: &str) -> Shown {
+    let Some(regime) = REGIMES.iter().find(|r| r.code == code) else {
+        return Shown::new("Standard drinks", Err("the house names no regime".into()), "", Origin::Computed);
+    };
+    let value = stage.mixture.figure_standard_drinks(regime);
+    Shown::new("Standard drinks", text_of(&value, 1), regime.name, Origin::Computed).with("source", regime.source)
+}
+
+fn numbers(site: &Site<'_>, recipe: usize) -> Vec<Value> {
+    let made = &site.computed.made[recipe];
+    let house = site.is_house();
+    let (stage, _) = shown_stage(site, recipe);
+    let of = |reader| figure(stage, reader, house).done();
+    let mut first = vec![of(STRENGTH), volume_figure(stage, "Volume").done(), of(SUGAR), of(ACID), of(RATIO), of(BRIX), of(SWEETNESS), of(DENSITY_20C)];
+    let energy = |kind: usize, unit: &str| {
+        // A prep's energy is per 100 ml, since nobody drinks the batch.
+        let energy = stage.mixture.figure_energy().map(|(kj, kcal)| [kj, kcal][kind]);
+        let per = if made.served.is_some() { Ok(1.0) } else { stage.mixture.figure_volume().map(|v| 100.0 / v) };
+        let value = energy.and_then(|e| per.map(|p| e * p));
+        Shown::new("Energy", text_of(&value, 0), unit, Origin::Computed)
+            .with("basis", if made.served.is_some() { "" } else { "per 100 ml" })
+            .with("source", crate::relation::energy::SOURCE)
+            .done()
+    };
+    first.push(energy(0, "kJ"));
+    first.push(energy(1, "kcal"));
+    if made.served.is_some() {
+        first.push(drinks(stage, &site.house().drinks_regime).done());
+    }
+    first.push(of(FREEZING));
+    if let Some(ph) = made.ph.filter(|_| house) {
+        first.push(Shown::new("pH", Ok(show::fixed(ph, 2)), "", Origin::Reading).done());
+    }
+    let mut others = vec![of(BY_MASS)];
+    if made.served.is_some() {
+        for regime in REGIMES.iter().filter(|r| r.code != site.house().drinks_regime) {
+            let value = stage.mixture.figure_standard_drinks(regime);
+            others.push(Shown::new("Standard drinks", text_of(&value, 1), regime.name, Origin::Computed).with("source", regime.source).done());
+        }
+    }
+    let proof = stage.mixture.figure_proof();
+    let us = proof.clone().map(|p| p.0);
+    let uk = proof.map(|p| p.1);
+    others.push(Shown::new("Proof", text_of(&us, 1), "US", Origin::Computed).with("source", "27 CFR 30: twice the % vol").done());
+    others.push(Shown::new("Proof", text_of(&uk, 1), "UK, until 1980", Origin::Computed).with("source", "7/4 of the % vol").done());
+    let title = if made.served.is_some() { "In one glass" } else { "As made" };
+    vec![
+        json!({ "title": title, "figures": first }),
+        json!({ "title": "Other measures", "folded": true, "basis": "For readers elsewhere.", "figures": others }),
+    ]
+}
+
+fn balance_view(site: &Site<'_>, recipe: usize) -> Value {
+    let note = site.note(recipe);
+    let made = &site.computed.made[recipe];
+    let Some(balance) = balance(site.computed, recipe) else {
+        let because = match (&note.family, note.makes) {
+            (_, Makes::Prep) => "A prep is not a drink, so it has no window.".to_owned(),
+            (None, _) => "The recipe names no family, so there is no window to hold it against.".to_owned(),
+            (Some(family), _) => format!("Neither the house nor the published ranges have a window for {}.", family.value),
+        };
+        return json!({ "axes": [], "because": because });
+    };
+    let stage = &made.stages[made.balance];
+    let house = site.is_house();
+    let axes: Vec<Value> = [(STRENGTH, &balance.abv), (SUGAR, &balance.sugar), (ACID, &balance.acid)]
+        .into_iter()
+        .filter_map(|(reader, axis)| {
+            let axis = axis.as_ref()?;
+            let mut shown = figure(stage, reader, house).done();
+            if let Some(map) = shown.as_object_mut() {
+                map.extend(axis_view(axis, reader.label, reader.unit, reader.decimals));
+            }
+            Some(shown)
+        })
+        .collect();
+    json!({
+        "axes": axes,
+        "basis": format!("Read after {}, against the window of {}.", stage.name, balance.family),
+        "source": format!("Window: {}.", balance.source),
+    })
+}
+
+const RAIL_LEFT: f64 = 6.0;
+const RAIL_WIDTH: f64 = 308.0;
+
+fn axis_view(axis: &Axis, label: &str, unit: &str, decimals: usize) -> serde_json::Map<String, Value> {
+    let verdict = axis.verdict.unwrap_or(Verdict::In);
+    let word = match verdict {
+        Verdict::Low => "below the window",
+        Verdict::In => "in the window",
+        Verdict::High => "above the window",
+    };
+    // The rail shows the window with as much room on either side as it is wide, and never less than a tenth of its middle.
+    let room = (axis.high - axis.low).max(f64::midpoint(axis.low, axis.high) * 0.1).max(0.05);
+    let (from, to) = ((axis.low - room).max(0.0), axis.high + room);
+    let at = |v: f64| RAIL_LEFT + ((v - from) / (to - from)).clamp(0.0, 1.0) * RAIL_WIDTH;
+    let ticks: Vec<Value> = (0..=20)
+        .map(|i| json!({ "x": stage_chart::coordinate(RAIL_LEFT + f64::from(i) * RAIL_WIDTH / 20.0), "long": i % 5 == 0 }))
+        .collect();
+    let range = format!("{}–{}", show::trim(&show::fixed(axis.low, decimals.max(1) + 1)), show::trim(&show::fixed(axis.high, decimals.max(1) + 1)));
+    let value = axis.value.map_or("unknown".to_owned(), |v| show::fixed(v, decimals));
+    let mut map = serde_json::Map::new();
+    map.insert("verdict".into(), json!(verdict.word()));
+    map.insert("verdict_word".into(), json!(word));
+    map.insert("window".into(), json!(format!("{range} {unit}").replace(' ', &NBSP.to_string())));
+    map.insert(
+        "rail".into(),
+        json!({
+            "text": format!("{label} {value} {unit}, window {range}"),
+            "ticks": ticks,
+            "low_x": stage_chart::coordinate(at(axis.low)),
+            "high_x": stage_chart::coordinate(at(axis.high)),
+            "window_width": stage_chart::coordinate((at(axis.high) - at(axis.low)).max(1.0)),
+            "mark_x": axis.value.map(|v| stage_chart::coordinate(at(v))),
+        }),
+    );
+    map
+}
+
+fn keeping(site: &Site<'_>, recipe: usize) -> Vec<Value> {
+    let note = site.note(recipe);
+    if note.keeps.is_empty() {
+        let because = if note.makes == Makes::Drink { "nobody wrote how long it keeps; make it to order" } else { "nobody wrote how long it keeps" };
+        return vec![Shown::new("keeping time", Err(because.into()), "", Origin::Written).done()];
+    }
+    note.keeps
+        .iter()
+        .map(|keep| {
+            let shown = show::hours(keep.hours);
+            let (number, unit) = shown.split_once(' ').unwrap_or((&shown, ""));
+            let at = keep.at_c.map_or("at a temperature nobody wrote".to_owned(), |c| format!("at {}", show::temperature(c).replace('-', "−")));
+            let label = if keep.sealed { format!("{at}, sealed") } else { at };
+            Shown::new(&label, Ok(number.to_owned()), unit, Origin::Written).done()
+        })
+        .collect()
+}
+
+fn assumptions(site: &Site<'_>, recipe: usize) -> Vec<Value> {
+    let mut list = Vec::new();
+    let mut seen = std::collections::BTreeSet::new();
+    let node = &site.computed.graph.nodes[recipe];
+    let steps = node.process.iter().flat_map(|s| s.pours.values().flatten());
+    for pour in node.mix.iter().chain(&node.finish).flatten().chain(steps) {
+        if let Some(assumed) = &pour.assumed {
+            let key = id("assumed", &pour.line.text.value);
+            if seen.insert(key.clone()) {
+                list.push(json!({ "id": key, "text": format!("{}: {assumed}.", pour.line.text.value) }));
+            }
+        }
+    }
+    for text in &site.computed.made[recipe].assumptions {
+        if text.starts_with("one ") {
+            let key = id("measure", text.split(" is ").next().unwrap_or(text));
+            if seen.insert(key.clone()) {
+                let mut letters = text.chars();
+                let first = letters.next().map_or(String::new(), |c| c.to_uppercase().collect());
+                list.push(json!({ "id": key, "text": format!("{first}{}.", letters.as_str()) }));
+            }
+        }
+    }
+    list
+}
+
+fn uses(site: &Site<'_>, recipe: usize) -> Vec<Value> {
+    site.computed.graph.nodes[recipe]
+        .uses
+        .iter()
+        .map(|used| {
+            if site.shows(*used) {
+                site.row(*used, None)
+            } else {
+                let held = diet(site.computed, *used);
+                json!({
+                    "name": site.note(*used).name.value,
+                    "line": "house prep, not published: its name, allergens and cautions only",
+                    "allergens": contains_words(&held),
+                })
+            }
+        })
+        .collect()
+}
+
+fn film(site: &Site<'_>, recipe: usize) -> Option<Value> {
+    let note = site.note(recipe);
+    let film = note.film.as_ref()?;
+    let clock = |s: u32| {
+        if s >= 3600 { format!("{}:{:02}:{:02}", s / 3600, s / 60 % 60, s % 60) } else { format!("{}:{:02}", s / 60, s % 60) }
+    };
+    let duration = |s: u32| {
+        let mut text = String::from("PT");
+        for (n, unit) in [(s / 3600, 'H'), (s / 60 % 60, 'M'), (s % 60, 'S')] {
+            if n > 0 {
+                text.push_str(&format!("{n}{unit}"));
+            }
+        }
+        if text == "PT" { "PT0S".into() } else { text }
+    };
+    let chapters: Vec<Value> = film
+        .chapters
+        .iter()
+        .map(|(at, title)| json!({ "at": clock(*at), "duration": duration(*at), "title": title }))
+        .collect();
+    Some(json!({ "title": format!("The film of {}", note.name.value), "length": film.length.map(clock), "chapters": chapters }))
+}
+
+/// What only the house sees: price, trials, readings, what was made.
+fn bench(site: &Site<'_>, recipe: usize) -> Option<Value> {
+    let note = site.note(recipe);
+    let mut facts = Vec::new();
+    if let Some(price) = &note.sells_at {
+        let currency = site.house().money.currency.clone().unwrap_or_default();
+        facts.push(Shown::new("Sells at", Ok(price.value.to_string()), &currency, Origin::Written).done());
+    }
+    if let Some(measured) = &note.makes_measured {
+        facts.push(
+            Shown::new("Makes, as measured", Ok(measured.value.value.normalize().to_string()), measured.value.unit.word(), Origin::Reading).done(),
+        );
+    }
+    let mut tables = Vec::new();
+    let date = |d: &Option<jiff::civil::DateTime>| d.map_or("–".to_owned(), |d| d.date().to_string());
+    let or_dash = |t: &Option<String>| t.clone().unwrap_or_else(|| "–".into());
+    if !note.trials.is_empty() {
+        let rows: Vec<Value> = note
+            .trials
+            .iter()
+            .map(|t| {
+                json!([date(&t.date), or_dash(&t.change), or_dash(&t.before), or_dash(&t.after), t.score.map_or("–".into(), |s| s.to_string()), or_dash(&t.verdict)])
+            })
+            .collect();
+        tables.push(json!({ "id": "t-trials", "caption": "Trials", "columns": ["Date", "Change", "Before", "After", "Score", "Verdict"], "rows": rows }));
+    }
+    if !note.readings.is_empty() {
+        let sources = &site.computed.graph.notes.sources;
+        let rows: Vec<Value> = note
+            .readings
+            .iter()
+            .map(|r| {
+                let after = r.after.as_ref().map_or("last".into(), |a| a.value.clone());
+                let said = sources.text(r.span).trim_matches(['{', '}', ' ', '\n']).replace('\n', ", ");
+                json!([date(&r.date), after, said])
+            })
+            .collect();
+        tables.push(json!({ "id": "t-readings", "caption": "Readings", "columns": ["Date", "After", "As written"], "rows": rows }));
+    }
+    let log: Vec<Value> = site
+        .computed
+        .graph
+        .notes
+        .log
+        .iter()
+        .filter(|e| site.computed.graph.names.get(&e.recipe.value) == Some(crate::recipe::names::Target::Recipe(recipe)))
+        .map(|e| {
+            let amount = |a: &Option<crate::measure::Amount>| a.map_or("–".to_owned(), |a| format!("{} {}", a.value.normalize(), a.unit.word_for(a.value)));
+            json!([date(&e.made), or_dash(&e.lot), amount(&e.amount), amount(&e.left), or_dash(&e.note)])
+        })
+        .collect();
+    if !log.is_empty() {
+        tables.push(json!({ "id": "t-log", "caption": "Made", "columns": ["Date", "Lot", "Amount", "Left", "Note"], "rows": log }));
+    }
+    (!facts.is_empty() || !tables.is_empty()).then(|| json!({ "facts": facts, "tables": tables }))
+}

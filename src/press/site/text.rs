@@ -1,0 +1,280 @@
+//! Markdown to HTML: expressions put in as text, raw HTML shown as text, links that could run something taken out.
+
+use pulldown_cmark::{CowStr, Event, HeadingLevel, Options, Parser, Tag, TagEnd, html};
+
+use crate::ask::prose::{Evaluated, Expression};
+
+/// Private-use characters that stand for an expression while Markdown is read, so that its value can never become markup.
+const OPEN: char = '\u{e000}';
+const CLOSE: char = '\u{e001}';
+
+/// A piece of prose under a heading.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Section {
+    /// The heading as plain text; `None` before the first.
+    pub heading: Option<String>,
+    /// Its HTML.
+    pub html: String,
+}
+
+/// A Markdown body taken apart.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(super) struct Body {
+    /// What stands before the steps and the first heading.
+    pub lead: String,
+    /// The items of the first ordered list.
+    pub steps: Vec<String>,
+    /// Everything else.
+    pub sections: Vec<Section>,
+}
+
+/// Puts placeholders in place of expressions; returns the text and the values in order.
+fn with_placeholders(text: &str, values: &[(Expression, Evaluated)]) -> (String, Vec<String>) {
+    let clean = |s: &str| s.replace([OPEN, CLOSE], "\u{fffd}");
+    let mut out = String::with_capacity(text.len());
+    let mut shown = Vec::new();
+    let mut at = 0;
+    for (expression, value) in values {
+        out.push_str(&clean(&text[at..expression.range.0]));
+        out.push(OPEN);
+        out.push_str(&shown.len().to_string());
+        out.push(CLOSE);
+        // A press with a faulty expression is refused before it comes here.
+        shown.push(value.clone().unwrap_or_default());
+        at = expression.range.1;
+    }
+    out.push_str(&clean(&text[at..]));
+    (out, shown)
+}
+
+fn filled(text: &str, values: &[String]) -> String {
+    let mut out = String::new();
+    let mut rest = text;
+    while let Some(open) = rest.find(OPEN) {
+        out.push_str(&rest[..open]);
+        let after = &rest[open + OPEN.len_utf8()..];
+        let Some(close) = after.find(CLOSE) else {
+            out.push_str(after);
+            return out;
+        };
+        if let Some(value) = after[..close].parse::<usize>().ok().and_then(|i| values.get(i)) {
+            out.push_str(value);
+        }
+        rest = &after[close + CLOSE.len_utf8()..];
+    }
+    out.push_str(rest);
+    out
+}
+
+/// Where a link of the prose may lead: the web, a mail address, a place on the page, or what `local` makes of a path.
+fn safe_link(target: &str, local: &dyn Fn(&str) -> Option<String>) -> Option<String> {
+    let lower = target.trim().to_lowercase();
+    if ["https://", "http://", "mailto:", "#"].iter().any(|s| lower.starts_with(s)) {
+        return Some(target.trim().to_owned());
+    }
+    if lower.contains(':') || lower.starts_with('/') || lower.starts_with('\\') {
+        return None;
+    }
+    local(target.trim())
+}
+
+/// The events of a text, made safe.
+fn events<'a>(text: &'a str, values: &[String], local: &dyn Fn(&str) -> Option<String>) -> Vec<Event<'a>> {
+    let options = Options::ENABLE_TABLES | Options::ENABLE_STRIKETHROUGH;
+    let mut open_links: Vec<bool> = Vec::new();
+    let mut out = Vec::new();
+    for event in Parser::new_ext(text, options) {
+        match event {
+            Event::Text(t) => out.push(Event::Text(filled(&t, values).into())),
+            Event::Code(t) => out.push(Event::Code(filled(&t, values).into())),
+            Event::Html(t) | Event::InlineHtml(t) => out.push(Event::Text(filled(&t, values).into())),
+            Event::Start(Tag::HtmlBlock) => out.push(Event::Start(Tag::Paragraph)),
+            Event::End(TagEnd::HtmlBlock) => out.push(Event::End(TagEnd::Paragraph)),
+            Event::Start(Tag::Link { link_type, dest_url, title, id }) => match safe_link(&filled(&dest_url, values), local) {
+                Some(dest) => {
+                    open_links.push(true);
+                    let title: CowStr<'a> = filled(&title, values).into();
+                    out.push(Event::Start(Tag::Link { link_type, dest_url: dest.into(), title, id }));
+                }
+                None => open_links.push(false),
+            },
+            Event::End(TagEnd::Link) => {
+                if open_links.pop().unwrap_or(false) {
+                    out.push(Event::End(TagEnd::Link));
+                }
+            }
+            // Pictures stand in `picture:`, with their sizes; one in the prose leaves its words.
+            Event::Start(Tag::Image { .. }) | Event::End(TagEnd::Image) => {}
+            other => out.push(other),
+        }
+    }
+    out
+}
+
+fn to_html<'a>(events: impl IntoIterator<Item = Event<'a>>) -> String {
+    let mut out = String::new();
+    html::push_html(&mut out, events.into_iter());
+    out.trim().to_owned()
+}
+
+fn plain(events: &[Event<'_>]) -> String {
+    let words = events.iter().filter_map(|e| match e {
+        Event::Text(t) | Event::Code(t) => Some(t.to_string()),
+        Event::SoftBreak | Event::HardBreak => Some(" ".into()),
+        _ => None,
+    });
+    words.collect::<String>().trim().to_owned()
+}
+
+/// Takes a recipe's body apart: lead, steps, and the rest by heading.
+pub(super) fn body(text: &str, values: &[(Expression, Evaluated)], local: &dyn Fn(&str) -> Option<String>) -> Body {
+    let (text, shown) = with_placeholders(text, values);
+    let events = events(&text, &shown, local);
+    let mut body = Body::default();
+    let mut sections: Vec<(Option<String>, Vec<Event<'_>>)> = vec![(None, Vec::new())];
+    let mut at = 0;
+    while at < events.len() {
+        let end = block_end(&events, at);
+        match &events[at] {
+            Event::Start(Tag::Heading { .. }) => {
+                sections.push((Some(plain(&events[at..end])), Vec::new()));
+            }
+            Event::Start(Tag::List(Some(_))) if body.steps.is_empty() => {
+                body.steps = items(&events[at..end]);
+            }
+            _ => {
+                if let Some((_, list)) = sections.last_mut() {
+                    list.extend(events[at..end].iter().cloned());
+                }
+            }
+        }
+        at = end;
+    }
+    let mut rest = sections.into_iter();
+    if let Some((_, lead)) = rest.next() {
+        body.lead = to_html(lead);
+    }
+    body.sections = rest
+        .map(|(heading, events)| Section { heading, html: to_html(events) })
+        .filter(|s| !s.html.is_empty() || s.heading.is_some())
+        .collect();
+    // A heading that held nothing but the steps has done its work.
+    body.sections.retain(|s| !s.html.is_empty());
+    body
+}
+
+/// One past the event that closes the block that opens at `at`.
+fn block_end(events: &[Event<'_>], at: usize) -> usize {
+    let mut depth = 0usize;
+    for (i, event) in events.iter().enumerate().skip(at) {
+        match event {
+            Event::Start(_) => depth += 1,
+            Event::End(_) => depth = depth.saturating_sub(1),
+            _ => {}
+        }
+        if depth == 0 {
+            return i + 1;
+        }
+    }
+    events.len()
+}
+
+/// The items of a list, each as HTML.
+fn items(list: &[Event<'_>]) -> Vec<String> {
+    let mut out = Vec::new();
+    let mut at = 1;
+    while at + 1 < list.len() {
+        let end = block_end(list, at);
+        if matches!(list[at], Event::Start(Tag::Item)) {
+            let inner = &list[at + 1..end - 1];
+            let loose = matches!(inner.first(), Some(Event::Start(Tag::Paragraph)));
+            let html = to_html(inner.iter().cloned());
+            out.push(if loose { html } else { wrap(inner, html) });
+        }
+        at = end;
+    }
+    out
+}
+
+/// A tight item's words become a paragraph; a list inside it stands behind them.
+fn wrap(inner: &[Event<'_>], html: String) -> String {
+    match inner.iter().position(|e| matches!(e, Event::Start(Tag::List(_) | Tag::CodeBlock(_) | Tag::BlockQuote(_) | Tag::Table(_)))) {
+        Some(at) => {
+            let words = to_html(inner[..at].iter().cloned());
+            let rest = to_html(inner[at..].iter().cloned());
+            format!("<p>{words}</p>\n{rest}")
+        }
+        None => format!("<p>{html}</p>"),
+    }
+}
+
+/// A plain page: headings one level down, since the page's title is the first; a first heading that repeats the title goes.
+pub(super) fn page(text: &str, title: &str, values: &[(Expression, Evaluated)], local: &dyn Fn(&str) -> Option<String>) -> String {
+    let (text, shown) = with_placeholders(text, values);
+    let mut events = events(&text, &shown, local);
+    if let Some(Event::Start(Tag::Heading { .. })) = events.first() {
+        let end = block_end(&events, 0);
+        if plain(&events[..end]) == title {
+            events.drain(..end);
+        }
+    }
+    // The shallowest heading of the page becomes a second-level one, and no level is skipped below it.
+    let mut stack: Vec<HeadingLevel> = Vec::new();
+    let mut mapped = HeadingLevel::H2;
+    let events = events.into_iter().map(|event| match event {
+        Event::Start(Tag::Heading { level, id, classes, attrs }) => {
+            stack.retain(|open| *open < level);
+            stack.push(level);
+            mapped = match stack.len() {
+                1 => HeadingLevel::H2,
+                2 => HeadingLevel::H3,
+                3 => HeadingLevel::H4,
+                4 => HeadingLevel::H5,
+                _ => HeadingLevel::H6,
+            };
+            Event::Start(Tag::Heading { level: mapped, id, classes, attrs })
+        }
+        Event::End(TagEnd::Heading(_)) => Event::End(TagEnd::Heading(mapped)),
+        other => other,
+    });
+    to_html(events)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn none(_: &str) -> Option<String> {
+        None
+    }
+
+    #[test]
+    fn a_body_is_taken_apart() {
+        let body = body("Words first.\n\n1. One.\n2. Two *hot*.\n\n## Why\n\nBecause.\n", &[], &none);
+        assert_eq!(body.lead, "<p>Words first.</p>");
+        assert_eq!(body.steps, ["<p>One.</p>", "<p>Two <em>hot</em>.</p>"]);
+        assert_eq!(body.sections[0].heading.as_deref(), Some("Why"));
+    }
+
+    #[test]
+    fn nothing_of_a_writer_runs() {
+        let text = "<script>x()</script>\n\n[a](javascript:x()) [b](https://x.example/) <b onclick=x>c</b>\n";
+        let html = body(text, &[], &none).lead;
+        assert!(!html.contains("<script") && !html.contains("javascript:") && !html.contains("<b "), "{html}");
+        assert!(html.contains("<a href=\"https://x.example/\">b</a>"));
+    }
+
+    #[test]
+    fn values_are_text_and_never_markup() {
+        let expression = Expression { range: (0, 9), code: "x".into() };
+        let values = [(expression, Ok("**<i>x</i>**".to_owned()))];
+        let html = body("{{ abv }} strong", &values, &none).lead;
+        assert_eq!(html, "<p>**&lt;i&gt;x&lt;/i&gt;** strong</p>");
+    }
+
+    #[test]
+    fn headings_of_a_page_leave_no_gap() {
+        let html = page("# T\n\n# A\n\n### B\n\n# C\n", "T", &[], &none);
+        assert_eq!(html, "<h2>A</h2>\n<h3>B</h3>\n<h2>C</h2>");
+    }
+}
