@@ -18,7 +18,8 @@ What is assumed, and from where:
   densities of sucrose_density_20C.csv.
 - a raw egg white is 33 g, a single shot of espresso 27.5 ml, a lime 67 g: the pieces of their rows.
 - topped, floated and rinsed pours, and everything under garnish, are not in the mix.
-- 'to taste' is left out, since the list gives no amount; the program's own assumption for it is its own business.
+- 'to taste' adds nothing here, since the list gives no amount. The program assumes a dash or a pinch and says so, so its
+  volume of that drink is larger by about 1 ml each. A fact that nobody states for such a pour still leaves its cell empty.
 - an empty cell: the table does not state a fact that the sum needs (unknown is not zero), so there is nothing to compare.
 """
 
@@ -59,6 +60,9 @@ NAMES = {
 EXTRA = {
     "white peach puree": {"form": "liquid", "abv": 0.0, "sugar": 12.71, "acid": 0.4, "density": 1.052},
     "worcestershire-type sauce": {"form": "liquid", "abv": 0.0, "sugar": 11.7, "acid": 3.9, "density": 1.162},
+    "hot chilli sauce": {"form": "liquid", "abv": 0.0, "sugar": 0.9, "acid": 3.9, "density": None},
+    "celery salt": {"form": "solid", "abv": 0.0, "sugar": None, "acid": None, "density": None},
+    "pepper": {"form": "solid", "abv": 0.0, "sugar": None, "acid": None, "density": None},
     # Per 100 g; one sprig 1.2 g. No density is published: for a few grams of leaf, which are nine parts water, 1 g/ml is taken.
     "mint": {"form": "piece", "abv": 0.0, "sugar": 0.8, "acid": 0.8, "density": 1.0, "piece": "sprig", "piece_g": 1.2},
 }
@@ -134,6 +138,10 @@ def sums(recipe, facts, units, sugar_ml):
         amount, unit, name = split(pour)
         if amount == "to taste":
             notes.append(f"{name} to taste left out")
+            for column, fact in (("sugar_g", "sugar"), ("acid_g", "acid")):
+                if facts[NAMES.get(name, name)][fact] is None:
+                    notes.append(f"{column} unknown: not stated for {name}")
+                    total[column] = None
             continue
         if amount == "top" or (recipe["name"], name) in TOPPED:
             notes.append(f"{name} is topped")
