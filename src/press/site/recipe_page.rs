@@ -13,7 +13,7 @@ use crate::ask::prose::evaluate_all;
 use crate::measure::show;
 use crate::notebook::recipe_note::Makes;
 use crate::recipe::run::Stage;
-use crate::relation::standard_drink::REGIMES;
+use crate::relation::standard_drink::{REGIMES, Regime};
 
 /// What the template `recipe.html` gets.
 pub(super) fn page(site: &Site<'_>, recipe: usize) -> Value {
@@ -23,11 +23,7 @@ pub(super) fn page(site: &Site<'_>, recipe: usize) -> Value {
     let body_text = site.computed.graph.notes.sources.text(note.body);
     let values = evaluate_all(site.computed, Some(recipe), body_text, note.body);
     let body = text::body(body_text, &values, &|path| site.local_link(path).map(|l| format!("../{l}")));
-    let mut prose: Vec<Value> = Vec::new();
-    if !body.lead.is_empty() {
-        prose.push(json!({ "heading": null, "html": body.lead }));
-    }
-    prose.extend(body.sections.iter().map(|s| json!({ "heading": s.heading, "html": s.html })));
+    let prose: Vec<Value> = body.sections.iter().map(|s| json!({ "heading": s.heading, "html": s.html })).collect();
     let steps: Vec<Value> = body
         .steps
         .iter()
@@ -48,6 +44,7 @@ pub(super) fn page(site: &Site<'_>, recipe: usize) -> Value {
         "chapter": { "name": site.chapter_name(&note.chapter), "href": site.chapter_href(&note.chapter) },
         "published": note.publish,
         "picture": site.picture(recipe),
+        "lead": body.lead,
         "headline": headline(site, recipe),
         "spec": spec::spec(site, recipe),
         "garnish": note.serve.garnish.as_ref().map(|g| &g.value),
@@ -110,7 +107,16 @@ fn drinks(stage: &Stage, code: &str) -> Shown {
         return Shown::new("Standard drinks", Err("the house names no regime".into()), "", Origin::Computed);
     };
     let value = stage.mixture.figure_standard_drinks(regime);
-    Shown::new("Standard drinks", text_of(&value, 1), regime.name, Origin::Computed).with("source", regime.source)
+    Shown::new("Standard drinks", text_of(&value, 1), &regime_unit(regime), Origin::Computed).with("source", regime.source)
+}
+
+/// `UK units`, `US standard drinks`: short enough to stand beside a number.
+fn regime_unit(regime: &Regime) -> String {
+    let place = match regime.code {
+        "who" => "WHO".to_owned(),
+        code => code.to_uppercase(),
+    };
+    format!("{place} {}", if regime.word == "unit" { "units" } else { "drinks" })
 }
 
 fn numbers(site: &Site<'_>, recipe: usize) -> Vec<Value> {
@@ -142,7 +148,8 @@ fn numbers(site: &Site<'_>, recipe: usize) -> Vec<Value> {
     if made.served.is_some() {
         for regime in REGIMES.iter().filter(|r| r.code != site.house().drinks_regime) {
             let value = stage.mixture.figure_standard_drinks(regime);
-            others.push(Shown::new("Standard drinks", text_of(&value, 1), regime.name, Origin::Computed).with("source", regime.source).done());
+            let shown = Shown::new("Standard drinks", text_of(&value, 1), &regime_unit(regime), Origin::Computed);
+            others.push(shown.with("basis", regime.name).with("source", regime.source).done());
         }
     }
     let proof = stage.mixture.figure_proof();
