@@ -271,10 +271,14 @@ mod tests {
     #[test]
     fn a_labelled_bottle_keeps_its_label_and_contraction_shows() {
         // 60 ml at 40 % vol + 30 ml water: 89.870 ml, 26.705 % vol (mass balance on OIML R 22).
-        let spirit = sheet::Sheet { abv: Some(40.0), sugar: Some(sheet::Content::per_100(0.0)), ..sheet::Sheet::liquid("spirit") }
-            .per_ml()
-            .unwrap()
-            .scaled(60.0);
+        let spirit = sheet::Sheet {
+            abv: Some(40.0),
+            sugar: Some(sheet::Content::per_100(0.0)),
+            ..sheet::Sheet::liquid("spirit")
+        }
+        .per_ml()
+        .unwrap()
+        .scaled(60.0);
         let mut mix = spirit.clone();
         mix.pour(&Mixture::water(30.0 * 0.998_201, 20.0));
         assert!((spirit.volume_ml() - 60.0).abs() < 1e-9);

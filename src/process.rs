@@ -9,17 +9,24 @@ mod blend;
 mod bottle;
 mod carbonate;
 mod charge;
+mod chilling;
 mod clarify;
+pub mod doses;
 mod fat_wash;
 mod ferment;
 mod freeze;
+mod frozen;
+mod given;
 mod handled;
 mod heat;
 mod infuse;
+mod loss;
 mod milk_clarify;
 mod over_ice;
 mod press_fruit;
+mod remark;
 mod rest;
+mod steep;
 mod strain;
 mod thaw;
 mod water;
@@ -150,8 +157,7 @@ const BLEND: &[Parameter] = &[
     p("with", Takes::Pours),
 ];
 const TIMED: &[Parameter] = &[p("to", Takes::Temperature), p("for", Takes::Time)];
-const HEATED: &[Parameter] =
-    &[p("to", Takes::Temperature), p("for", Takes::Time), p("reduce_to", Takes::Amount)];
+const HEATED: &[Parameter] = &[p("to", Takes::Temperature), p("for", Takes::Time), p("reduce_to", Takes::Amount)];
 const STEEPED: &[Parameter] = &[
     p("with", Takes::Pours),
     p("for", Takes::Time),
@@ -221,21 +227,12 @@ const TABLE: &[(Process, &str, &[Parameter])] = &[
     (
         Process::Ferment,
         "ferment",
-        &[
-            p("from", Takes::Gravity),
-            p("to", Takes::Gravity),
-            p("for", Takes::Time),
-            p("at", Takes::Temperature),
-        ],
+        &[p("from", Takes::Gravity), p("to", Takes::Gravity), p("for", Takes::Time), p("at", Takes::Temperature)],
     ),
     (Process::Heat, "heat", HEATED),
     (Process::Pasteurise, "pasteurise", HEATED),
     (Process::HotFill, "hot-fill", HEATED),
-    (
-        Process::AcidAdjust,
-        "acid-adjust",
-        &[p("to", Takes::Percent), p("like", Takes::Name), p("with", Takes::Shares)],
-    ),
+    (Process::AcidAdjust, "acid-adjust", &[p("to", Takes::Percent), p("like", Takes::Name), p("with", Takes::Shares)]),
     (
         Process::Carbonate,
         "carbonate",

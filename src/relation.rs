@@ -50,22 +50,11 @@ pub struct OutOfRange {
 impl fmt::Display for OutOfRange {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let space = if self.unit.is_empty() { "" } else { " " };
-        let Self {
-            quantity,
-            unit,
-            source,
-            ..
-        } = self;
-        write!(
-            f,
-            "{quantity} {}{space}{unit} is outside ",
-            Short(self.value)
-        )?;
+        let Self { quantity, unit, source, .. } = self;
+        write!(f, "{quantity} {}{space}{unit} is outside ", Short(self.value))?;
         // A dash between signed numbers reads as a minus.
         match (self.low.is_finite(), self.high.is_finite()) {
-            (true, true) if self.low < 0.0 => {
-                write!(f, "{} to {}", Short(self.low), Short(self.high))?
-            }
+            (true, true) if self.low < 0.0 => write!(f, "{} to {}", Short(self.low), Short(self.high))?,
             (true, true) => write!(f, "{}–{}", Short(self.low), Short(self.high))?,
             (true, false) => write!(f, "{} and above", Short(self.low))?,
             (false, true) => write!(f, "{} and below", Short(self.high))?,
@@ -118,35 +107,15 @@ impl Limits {
     }
 
     fn refuse(&self, value: f64) -> OutOfRange {
-        let Self {
-            quantity,
-            unit,
-            low,
-            high,
-            source,
-        } = *self;
-        OutOfRange {
-            quantity,
-            unit,
-            value,
-            low,
-            high,
-            source,
-        }
+        let Self { quantity, unit, low, high, source } = *self;
+        OutOfRange { quantity, unit, value, low, high, source }
     }
 }
 
 /// A mass or volume that a relation takes part by part: finite and not negative.
 fn amount(quantity: &'static str, unit: &'static str, value: f64) -> Result<f64, OutOfRange> {
     // The upper limit only keeps infinity out.
-    Limits {
-        quantity,
-        unit,
-        low: 0.0,
-        high: f64::MAX,
-        source: "an amount is finite and not negative",
-    }
-    .check(value)
+    Limits { quantity, unit, low: 0.0, high: f64::MAX, source: "an amount is finite and not negative" }.check(value)
 }
 
 #[cfg(test)]
@@ -155,39 +124,15 @@ mod tests {
 
     #[test]
     fn message_names_the_quantity_the_limits_and_the_source() {
-        let fraction = Limits {
-            quantity: "ethanol mass fraction",
-            unit: "",
-            low: 0.0,
-            high: 1.0,
-            source: "OIML R 22",
-        };
-        assert_eq!(
-            fraction.refuse(1.2).to_string(),
-            "ethanol mass fraction 1.2 is outside 0–1 (OIML R 22)"
-        );
-        let temperature = Limits {
-            quantity: "temperature",
-            unit: "°C",
-            low: -20.0,
-            high: 40.0,
-            source: "OIML R 22",
-        };
-        assert_eq!(
-            temperature.refuse(-30.0).to_string(),
-            "temperature -30 °C is outside -20 to 40 °C (OIML R 22)"
-        );
+        let fraction = Limits { quantity: "ethanol mass fraction", unit: "", low: 0.0, high: 1.0, source: "OIML R 22" };
+        assert_eq!(fraction.refuse(1.2).to_string(), "ethanol mass fraction 1.2 is outside 0–1 (OIML R 22)");
+        let temperature = Limits { quantity: "temperature", unit: "°C", low: -20.0, high: 40.0, source: "OIML R 22" };
+        assert_eq!(temperature.refuse(-30.0).to_string(), "temperature -30 °C is outside -20 to 40 °C (OIML R 22)");
     }
 
     #[test]
     fn nan_and_infinity_are_refused_and_rounding_at_the_edge_is_not() {
-        let fraction = Limits {
-            quantity: "x",
-            unit: "",
-            low: 0.0,
-            high: 1.0,
-            source: "a test",
-        };
+        let fraction = Limits { quantity: "x", unit: "", low: 0.0, high: 1.0, source: "a test" };
         assert!(fraction.check(f64::NAN).is_err());
         assert!(fraction.check(f64::INFINITY).is_err());
         assert!(fraction.check(1.0 + 1e-9).is_err());

@@ -84,9 +84,7 @@ impl SourceFile {
     pub fn new(path: impl Into<String>, text: impl Into<String>) -> Self {
         let text = text.into();
         let mut line_starts = vec![0];
-        line_starts.extend(
-            text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(i, _)| i as u32 + 1),
-        );
+        line_starts.extend(text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(i, _)| i as u32 + 1));
         Self { path: path.into(), text, line_starts }
     }
 

@@ -77,7 +77,12 @@ pub struct WindowOf {
 #[must_use]
 pub fn window(house: &House, family: &str) -> Option<WindowOf> {
     if let Some(own) = house.windows.get(family) {
-        return Some(WindowOf { abv: own.abv, sugar: own.sugar, acid: own.acid, source: "the house's own window".into() });
+        return Some(WindowOf {
+            abv: own.abv,
+            sugar: own.sugar,
+            acid: own.acid,
+            source: "the house's own window".into(),
+        });
     }
     let mut recalled = false;
     let mut range = |figure| {
@@ -91,7 +96,8 @@ pub fn window(house: &House, family: &str) -> Option<WindowOf> {
     if abv.is_none() && sugar.is_none() && acid.is_none() {
         return None;
     }
-    let source = if recalled { format!("{}; in part from memory", windows::SOURCE) } else { windows::SOURCE.to_owned() };
+    let source =
+        if recalled { format!("{}; in part from memory", windows::SOURCE) } else { windows::SOURCE.to_owned() };
     Some(WindowOf { abv, sugar, acid, source })
 }
 

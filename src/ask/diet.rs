@@ -8,14 +8,34 @@ use crate::recipe::names::Target;
 use crate::recipe::run::Computed;
 
 /// Nuts that the European and British lists name; each counts as `tree-nut` too.
-pub const NUTS: &[&str] = &[
-    "almond", "hazelnut", "walnut", "cashew", "pecan", "brazil-nut", "pistachio", "macadamia", "pine-nut",
-];
+pub const NUTS: &[&str] =
+    &["almond", "hazelnut", "walnut", "cashew", "pecan", "brazil-nut", "pistachio", "macadamia", "pine-nut"];
 
 /// Tags that an ingredient's `allergens` may hold (Regulation (EU) No 1169/2011 Annex II, the US nine, sulphites).
 pub const DECLARED: &[&str] = &[
-    "gluten-cereal", "crustacean", "egg", "fish", "peanut", "soya", "milk", "tree-nut", "almond", "hazelnut", "walnut", "cashew",
-    "pecan", "brazil-nut", "pistachio", "macadamia", "pine-nut", "celery", "mustard", "sesame", "sulphite", "lupin", "mollusc",
+    "gluten-cereal",
+    "crustacean",
+    "egg",
+    "fish",
+    "peanut",
+    "soya",
+    "milk",
+    "tree-nut",
+    "almond",
+    "hazelnut",
+    "walnut",
+    "cashew",
+    "pecan",
+    "brazil-nut",
+    "pistachio",
+    "macadamia",
+    "pine-nut",
+    "celery",
+    "mustard",
+    "sesame",
+    "sulphite",
+    "lupin",
+    "mollusc",
 ];
 
 /// What a recipe holds.
@@ -91,7 +111,8 @@ pub fn diet(computed: &Computed, recipe: usize) -> Diet {
     }
     for used in graph.closure_of_content(recipe) {
         let node = &graph.nodes[used];
-        diet.unread |= node.mix.iter().chain(&node.finish).any(Option::is_none) || node.process.iter().any(|s| s.broken);
+        diet.unread |=
+            node.mix.iter().chain(&node.finish).any(Option::is_none) || node.process.iter().any(|s| s.broken);
         let gelatin = node.process.iter().any(|step| {
             step.line.process == Process::Clarify
                 && step.line.parameters.iter().any(|(_, _, v)| *v == ParameterValue::Word("gelatin"))

@@ -144,7 +144,12 @@ pub type Evaluated = Result<String, Box<Problem>>;
 /// Evaluates every expression of a body. `body` is where the text stands, for problems; `recipe` is `None` on plain pages,
 /// where no figure exists.
 #[must_use]
-pub fn evaluate_all(computed: &Computed, recipe: Option<usize>, text: &str, body: Span) -> Vec<(Expression, Evaluated)> {
+pub fn evaluate_all(
+    computed: &Computed,
+    recipe: Option<usize>,
+    text: &str,
+    body: Span,
+) -> Vec<(Expression, Evaluated)> {
     let found = find(text);
     if found.is_empty() {
         return Vec::new();
@@ -179,7 +184,10 @@ fn environment(computed: &Computed, recipe: Option<usize>) -> Environment<'stati
                 let names: Vec<&str> = pours.iter().map(|(k, _)| k.as_str()).collect();
                 let near = crate::notebook::fields::nearest(&wanted_key, names.iter().copied());
                 let hint = near.first().map_or(String::new(), |n| format!("; did you mean \"{n}\"?"));
-                return Err(minijinja::Error::new(ErrorKind::InvalidOperation, format!("this recipe pours no \"{wanted}\"{hint}")));
+                return Err(minijinja::Error::new(
+                    ErrorKind::InvalidOperation,
+                    format!("this recipe pours no \"{wanted}\"{hint}"),
+                ));
             };
             forms[position].clone().ok_or_else(|| {
                 minijinja::Error::new(ErrorKind::InvalidOperation, format!("{function}(\"{wanted}\") is not known"))
@@ -192,7 +200,8 @@ fn environment(computed: &Computed, recipe: Option<usize>) -> Environment<'stati
 fn evaluate(env: &Environment<'static>, expression: &Expression, span: Span) -> Evaluated {
     let names: Vec<&str> = NAMES.iter().map(|(n, _)| *n).collect();
     let help = format!("an expression may use: {}", names.join(", "));
-    let fault = |message: String| Err(Box::new(Problem::new(code::METHOD_EXPRESSION, span, message).help(help.clone())));
+    let fault =
+        |message: String| Err(Box::new(Problem::new(code::METHOD_EXPRESSION, span, message).help(help.clone())));
     if expression.code.is_empty() {
         return fault("this `{{` holds nothing, or is not closed on its line".into());
     }
@@ -201,14 +210,24 @@ fn evaluate(env: &Environment<'static>, expression: &Expression, span: Span) -> 
     }
     let compiled = match env.compile_expression(&expression.code) {
         Ok(compiled) => compiled,
-        Err(error) => return fault(format!("`{}` cannot be read: {}", expression.code, error.detail().unwrap_or("it is no expression"))),
+        Err(error) => {
+            return fault(format!(
+                "`{}` cannot be read: {}",
+                expression.code,
+                error.detail().unwrap_or("it is no expression")
+            ));
+        }
     };
     match compiled.eval(()) {
         Ok(value) if value.is_undefined() => fault(format!("nothing is called `{}` here", expression.code)),
         Ok(value) => Ok(value.to_string()),
-        Err(error) if error.kind() == ErrorKind::UndefinedError => fault(format!("nothing is called `{}` here", expression.code)),
+        Err(error) if error.kind() == ErrorKind::UndefinedError => {
+            fault(format!("nothing is called `{}` here", expression.code))
+        }
         Err(error) if error.kind() == ErrorKind::OutOfFuel => fault("this expression takes too many steps".into()),
-        Err(error) => fault(format!("`{}` cannot be computed: {}", expression.code, error.detail().unwrap_or("it has no value"))),
+        Err(error) => {
+            fault(format!("`{}` cannot be computed: {}", expression.code, error.detail().unwrap_or("it has no value")))
+        }
     }
 }
 

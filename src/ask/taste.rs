@@ -186,7 +186,11 @@ impl Asking {
     }
 
     fn missing(&mut self, figure: &'static str, stage: Option<&str>, because: &str) -> Option<f64> {
-        self.unknown.insert(Unknown { figure: figure.into(), stage: stage.map(str::to_owned), because: because.into() });
+        self.unknown.insert(Unknown {
+            figure: figure.into(),
+            stage: stage.map(str::to_owned),
+            because: because.into(),
+        });
         None
     }
 }
@@ -295,11 +299,11 @@ pub fn taste(computed: &Computed, recipe: usize) -> Taste {
     });
     let Diet { contains, may_contain, unknown, vegan, .. } = diet(computed, recipe);
     let read = &made.stages[made.balance].mixture;
-    let keeps = note
-        .keeps
-        .iter()
-        .min_by(|a, b| a.hours.total_cmp(&b.hours))
-        .map(|k| Keeps { hours: k.hours, at_c: k.at_c, because: format!("the recipe says `{}`", k.text) });
+    let keeps = note.keeps.iter().min_by(|a, b| a.hours.total_cmp(&b.hours)).map(|k| Keeps {
+        hours: k.hours,
+        at_c: k.at_c,
+        because: format!("the recipe says `{}`", k.text),
+    });
     Taste {
         recipe: computed.graph.nodes[recipe].slug.clone(),
         name: note.name.value.clone(),

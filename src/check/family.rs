@@ -19,8 +19,12 @@ pub(super) fn check(computed: &Computed, problems: &mut Vec<Problem>) {
         let near = nearest(&family.value, published.chain(own));
         let Some(near) = near.first().filter(|n| strsim::damerau_levenshtein(n, &family.value) <= 2) else { continue };
         problems.push(
-            Problem::new(code::FAMILY_WITHOUT_WINDOW, family.span, format!("the family `{}` has no window", family.value))
-                .help(format!("did you mean `{near}`? Or give it a window under `windows` in house.yaml")),
+            Problem::new(
+                code::FAMILY_WITHOUT_WINDOW,
+                family.span,
+                format!("the family `{}` has no window", family.value),
+            )
+            .help(format!("did you mean `{near}`? Or give it a window under `windows` in house.yaml")),
         );
     }
 }

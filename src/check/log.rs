@@ -16,7 +16,12 @@ pub(super) fn check(computed: &Computed, problems: &mut Vec<Problem>) {
             None => "write the name of a recipe of this notebook".into(),
         };
         problems.push(
-            Problem::new(code::UNKNOWN_NAME, entry.recipe.span, format!("no recipe is called `{}`", entry.recipe.value)).help(help),
+            Problem::new(
+                code::UNKNOWN_NAME,
+                entry.recipe.span,
+                format!("no recipe is called `{}`", entry.recipe.value),
+            )
+            .help(help),
         );
     }
 }

@@ -27,12 +27,17 @@ pub(super) fn check(computed: &Computed, problems: &mut Vec<Problem>) {
                 None => format!("put the picture at `media/{file}`, or take `picture` out"),
             };
             problems.push(
-                Problem::new(code::PICTURE_MISSING, picture.file.span, format!("there is no picture `media/{file}`")).help(help),
+                Problem::new(code::PICTURE_MISSING, picture.file.span, format!("there is no picture `media/{file}`"))
+                    .help(help),
             );
         } else if !KINDS.contains(&file.rsplit('.').next().unwrap_or("").to_lowercase().as_str()) {
             problems.push(
-                Problem::new(code::WRONG_VALUE, picture.file.span, format!("`{file}` is not a picture that a browser shows"))
-                    .help(format!("use one of: {}", KINDS.join(", "))),
+                Problem::new(
+                    code::WRONG_VALUE,
+                    picture.file.span,
+                    format!("`{file}` is not a picture that a browser shows"),
+                )
+                .help(format!("use one of: {}", KINDS.join(", "))),
             );
         }
     }

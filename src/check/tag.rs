@@ -17,7 +17,9 @@ pub fn known() -> BTreeMap<&'static str, &'static str> {
     for line in TABLE.lines().skip(1) {
         // Tag, where it belongs and what it implies hold no comma; the meaning may be quoted.
         let mut cells = line.splitn(4, ',');
-        let (Some(tag), Some(_), Some(_), Some(rest)) = (cells.next(), cells.next(), cells.next(), cells.next()) else { continue };
+        let (Some(tag), Some(_), Some(_), Some(rest)) = (cells.next(), cells.next(), cells.next(), cells.next()) else {
+            continue;
+        };
         let meaning = match rest.strip_prefix('"') {
             Some(quoted) => quoted.split('"').next().unwrap_or(""),
             None => rest.split(',').next().unwrap_or(""),
@@ -39,7 +41,12 @@ pub(super) fn check(computed: &Computed, problems: &mut Vec<Problem>) {
                     None => format!("choose from: {}", DECLARED.join(", ")),
                 };
                 problems.push(
-                    Problem::new(code::UNKNOWN_ALLERGEN, tag.span, format!("`{}` is not an allergen of the lists", tag.value)).help(help),
+                    Problem::new(
+                        code::UNKNOWN_ALLERGEN,
+                        tag.span,
+                        format!("`{}` is not an allergen of the lists", tag.value),
+                    )
+                    .help(help),
                 );
             }
         }
@@ -55,8 +62,12 @@ fn near(tags: &[Spanned<String>], known: &BTreeMap<&str, &str>, problems: &mut V
         // Only a slip of the pen counts: one letter off.
         if let Some(close) = known.keys().find(|k| strsim::damerau_levenshtein(k, &tag.value) == 1) {
             problems.push(
-                Problem::new(code::NEAR_TAG, tag.span, format!("the tag `{}` means nothing to the safety rules, but `{close}` does", tag.value))
-                    .help(format!("write `{close}` if that is meant: {}", known[close])),
+                Problem::new(
+                    code::NEAR_TAG,
+                    tag.span,
+                    format!("the tag `{}` means nothing to the safety rules, but `{close}` does", tag.value),
+                )
+                .help(format!("write `{close}` if that is meant: {}", known[close])),
             );
         }
     }

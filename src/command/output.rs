@@ -103,7 +103,11 @@ pub(super) fn folder(target: &Path, files: &Output) -> Result<(), Refusal> {
         Ok(meta) if meta.is_dir() => {
             let others = strangers(target)?;
             if !others.is_empty() {
-                let shown = others.iter().take(5).cloned().chain((others.len() > 5).then(|| format!("and {} more", others.len() - 5)));
+                let shown = others
+                    .iter()
+                    .take(5)
+                    .cloned()
+                    .chain((others.len() > 5).then(|| format!("and {} more", others.len() - 5)));
                 return Err(Refusal::Occupied(target.to_path_buf(), shown.collect()));
             }
         }

@@ -104,7 +104,8 @@ fn cell(value: Option<f64>, decimals: usize, width: Option<&f64>) -> String {
     match value {
         None => "unknown".into(),
         Some(v) => {
-            let spread = width.and_then(|w| show::plus_minus(*w, decimals)).map_or(String::new(), |w| format!(" ± {w}"));
+            let spread =
+                width.and_then(|w| show::plus_minus(*w, decimals)).map_or(String::new(), |w| format!(" ± {w}"));
             format!("{}{spread}", show::fixed(v, decimals))
         }
     }
@@ -151,7 +152,8 @@ fn print(taste: &Taste, opened: &Opened) {
         println!();
         let glass = serve.volume_ml.map_or("unknown".into(), |v| format!("{} ml", show::amount(v)));
         let count = serve.count.map_or("an unknown number of".into(), |c| c.to_string());
-        let left = serve.left_ml.filter(|l| *l >= 0.05).map_or(String::new(), |l| format!(", {} ml left", show::amount(l)));
+        let left =
+            serve.left_ml.filter(|l| *l >= 0.05).map_or(String::new(), |l| format!(", {} ml left", show::amount(l)));
         println!("  {bold}serve{bold:#}     {count} × {glass}{left}");
         let regime = &opened.computed.graph.notes.house.drinks_regime;
         let drinks = serve.standard_drinks.get(regime.as_str()).copied().flatten();
@@ -171,7 +173,11 @@ fn print(taste: &Taste, opened: &Opened) {
             axis.as_ref().map(|a| {
                 let value = a.value.map_or("unknown".into(), |v| show::fixed(v, decimals));
                 let verdict = a.verdict.map_or("unknown", super::super::ask::balance::Verdict::word);
-                format!("{name} {value} {unit} {verdict} {}–{}", show::trim(&show::fixed(a.low, 2)), show::trim(&show::fixed(a.high, 2)))
+                format!(
+                    "{name} {value} {unit} {verdict} {}–{}",
+                    show::trim(&show::fixed(a.low, 2)),
+                    show::trim(&show::fixed(a.high, 2))
+                )
             })
         };
         let parts: Vec<String> = [
@@ -186,7 +192,11 @@ fn print(taste: &Taste, opened: &Opened) {
     }
     let list = |list: &[String]| list.iter().map(|s| clean(s)).collect::<Vec<_>>().join(", ");
     let contains = if taste.allergens.is_empty() {
-        if taste.allergens_unknown.is_empty() { "none of the listed allergens is stated".into() } else { "unknown".into() }
+        if taste.allergens_unknown.is_empty() {
+            "none of the listed allergens is stated".into()
+        } else {
+            "unknown".into()
+        }
     } else {
         list(&taste.allergens)
     };
@@ -197,7 +207,14 @@ fn print(taste: &Taste, opened: &Opened) {
     if !taste.allergens_unknown.is_empty() {
         println!("            nobody stated the allergens of {}", list(&taste.allergens_unknown));
     }
-    println!("  {bold}vegan{bold:#}     {}", match taste.vegan { Some(true) => "yes", Some(false) => "no", None => "unknown" });
+    println!(
+        "  {bold}vegan{bold:#}     {}",
+        match taste.vegan {
+            Some(true) => "yes",
+            Some(false) => "no",
+            None => "unknown",
+        }
+    );
     if let Some(keeps) = &taste.keeps {
         let at = keeps.at_c.map_or(String::new(), |c| format!(" at {}", show::temperature(c)));
         println!("  {bold}keeps{bold:#}     {}{at}; {}", show::hours(keeps.hours), clean(&keeps.because));

@@ -29,16 +29,28 @@ pub enum NumberFault {
 }
 
 const VULGAR: &[(char, u8, u8)] = &[
-    ('½', 1, 2), ('⅓', 1, 3), ('⅔', 2, 3), ('¼', 1, 4), ('¾', 3, 4), ('⅕', 1, 5), ('⅖', 2, 5),
-    ('⅗', 3, 5), ('⅘', 4, 5), ('⅙', 1, 6), ('⅚', 5, 6), ('⅐', 1, 7), ('⅛', 1, 8), ('⅜', 3, 8),
-    ('⅝', 5, 8), ('⅞', 7, 8), ('⅑', 1, 9), ('⅒', 1, 10),
+    ('½', 1, 2),
+    ('⅓', 1, 3),
+    ('⅔', 2, 3),
+    ('¼', 1, 4),
+    ('¾', 3, 4),
+    ('⅕', 1, 5),
+    ('⅖', 2, 5),
+    ('⅗', 3, 5),
+    ('⅘', 4, 5),
+    ('⅙', 1, 6),
+    ('⅚', 5, 6),
+    ('⅐', 1, 7),
+    ('⅛', 1, 8),
+    ('⅜', 3, 8),
+    ('⅝', 5, 8),
+    ('⅞', 7, 8),
+    ('⅑', 1, 9),
+    ('⅒', 1, 10),
 ];
 
 fn vulgar(c: char) -> Option<Decimal> {
-    VULGAR
-        .iter()
-        .find(|(v, _, _)| *v == c)
-        .map(|(_, n, d)| Decimal::from(*n) / Decimal::from(*d))
+    VULGAR.iter().find(|(v, _, _)| *v == c).map(|(_, n, d)| Decimal::from(*n) / Decimal::from(*d))
 }
 
 fn digits(text: &str) -> usize {
@@ -85,7 +97,11 @@ pub fn lex(text: &str) -> Result<Option<(Decimal, usize)>, NumberError> {
         }
         let number = whole(&text[..len], 0)?;
         let rest = &text[len..];
-        if fraction_digits == 0 && rest.starts_with('.') && !rest[1..].starts_with(char::is_alphabetic) && rest.len() > 1 {
+        if fraction_digits == 0
+            && rest.starts_with('.')
+            && !rest[1..].starts_with(char::is_alphabetic)
+            && rest.len() > 1
+        {
             return fault(0, len + 1, NumberFault::RunTogether);
         }
         if rest.starts_with(',') && digits(&rest[1..]) > 0 {
@@ -130,7 +146,9 @@ pub fn lex(text: &str) -> Result<Option<(Decimal, usize)>, NumberError> {
     };
     let next = text[at..].chars().next();
     if let Some(c) = next
-        && (vulgar(c).is_some() || c.is_ascii_digit() || (c == '/' && text[at + 1..].starts_with(|d: char| d.is_ascii_digit())))
+        && (vulgar(c).is_some()
+            || c.is_ascii_digit()
+            || (c == '/' && text[at + 1..].starts_with(|d: char| d.is_ascii_digit())))
     {
         let end = at + c.len_utf8();
         return fault(0, end, NumberFault::RunTogether);
@@ -195,9 +213,18 @@ mod tests {
     #[test]
     fn what_writers_write() {
         for (text, value, len) in [
-            ("300 ml", "300", 3), ("0.25 %", "0.25", 4), ("1 1/2 oz", "1.5", 5), ("¾ oz", "0.75", 2),
-            ("1½ oz", "1.5", 3), ("1 ½ oz", "1.5", 4), ("3/4 oz", "0.75", 3), ("2 limes", "2", 1),
-            ("6 x 50 ml", "6", 1), (".5 oz", "0.5", 2), ("1 750 ml", "1", 1), ("1\u{2044}2 oz", "0.5", 5),
+            ("300 ml", "300", 3),
+            ("0.25 %", "0.25", 4),
+            ("1 1/2 oz", "1.5", 5),
+            ("¾ oz", "0.75", 2),
+            ("1½ oz", "1.5", 3),
+            ("1 ½ oz", "1.5", 4),
+            ("3/4 oz", "0.75", 3),
+            ("2 limes", "2", 1),
+            ("6 x 50 ml", "6", 1),
+            (".5 oz", "0.5", 2),
+            ("1 750 ml", "1", 1),
+            ("1\u{2044}2 oz", "0.5", 5),
         ] {
             assert_eq!(read(text), Ok(Some((value.into(), len))), "{text}");
         }

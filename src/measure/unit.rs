@@ -116,10 +116,7 @@ impl Unit {
     pub fn from_word(word: &str) -> Option<Self> {
         let lower = word.to_lowercase();
         let lower = lower.trim_end_matches('.');
-        WORDS
-            .iter()
-            .find(|(_, _, words)| words.iter().any(|w| lower == *w || is_plural(lower, w)))
-            .map(|(u, _, _)| *u)
+        WORDS.iter().find(|(_, _, words)| words.iter().any(|w| lower == *w || is_plural(lower, w))).map(|(u, _, _)| *u)
     }
 
     /// Reads the unit at the start of `text`, of one or two words; returns it and the bytes used.
@@ -242,9 +239,15 @@ mod tests {
     #[test]
     fn words_and_plurals() {
         for (text, unit, len) in [
-            ("ml gin", Unit::Ml, 2), ("oz wt sugar", Unit::OzWt, 5), ("oz gin", Unit::Oz, 2),
-            ("dashes bitters", Unit::Dash, 6), ("ponies rum", Unit::Pony, 6), ("Bar spoons x", Unit::Barspoon, 10),
-            ("L water", Unit::L, 1), ("cups tea", Unit::Cup, 4), ("splashes x", Unit::Splash, 8),
+            ("ml gin", Unit::Ml, 2),
+            ("oz wt sugar", Unit::OzWt, 5),
+            ("oz gin", Unit::Oz, 2),
+            ("dashes bitters", Unit::Dash, 6),
+            ("ponies rum", Unit::Pony, 6),
+            ("Bar spoons x", Unit::Barspoon, 10),
+            ("L water", Unit::L, 1),
+            ("cups tea", Unit::Cup, 4),
+            ("splashes x", Unit::Splash, 8),
         ] {
             assert_eq!(Unit::lex(text), Some((unit, len)), "{text}");
         }

@@ -31,8 +31,7 @@ pub type Figure = Result<f64, Because>;
 
 impl Mixture {
     fn known(&self, needs: &[Quantity]) -> Result<(), Because> {
-        let reasons: BTreeSet<String> =
-            needs.iter().filter_map(|q| self.why_unknown(*q)).flatten().cloned().collect();
+        let reasons: BTreeSet<String> = needs.iter().filter_map(|q| self.why_unknown(*q)).flatten().cloned().collect();
         if reasons.is_empty() { Ok(()) } else { Err(Because(reasons)) }
     }
 
@@ -81,7 +80,11 @@ impl Mixture {
     pub fn figure_abw(&self) -> Figure {
         self.known(&[Quantity::Ethanol, Quantity::Mass])?;
         let mass = self.mass_g();
-        if mass > 0.0 { Ok(self.grams(Part::Ethanol) / mass * 100.0) } else { Err(Because::one("nothing is left of it")) }
+        if mass > 0.0 {
+            Ok(self.grams(Part::Ethanol) / mass * 100.0)
+        } else {
+            Err(Because::one("nothing is left of it"))
+        }
     }
 
     /// Sugar, g.
@@ -177,7 +180,11 @@ impl Mixture {
     pub fn figure_co2_volumes(&self) -> Figure {
         self.known(&[Quantity::Volume])?;
         let litres = self.volume_ml() / 1000.0;
-        if litres > 0.0 { Ok(self.grams(Part::Co2) / litres / 1.977) } else { Err(Because::one("nothing is left of it")) }
+        if litres > 0.0 {
+            Ok(self.grams(Part::Co2) / litres / 1.977)
+        } else {
+            Err(Because::one("nothing is left of it"))
+        }
     }
 
     /// Sulphites, mg/l.

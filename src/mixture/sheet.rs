@@ -161,7 +161,9 @@ impl Sheet {
         mixture.set(Part::Water, water.max(0.0));
         mixture.set_own_volume(1.0);
         if self.density.is_none() {
-            for (known, fact) in [(self.abv.is_some(), "strength"), (self.sugar.is_some(), "sugar"), (self.acid.is_some(), "acid")] {
+            for (known, fact) in
+                [(self.abv.is_some(), "strength"), (self.sugar.is_some(), "sugar"), (self.acid.is_some(), "acid")]
+            {
                 if !known {
                     mixture.gap(Quantity::Mass, format!("nobody stated the density or the {fact} of {}", self.name));
                 }
@@ -243,7 +245,8 @@ mod tests {
     fn no_room_for_water_is_a_contradiction() {
         let sheet = Sheet { abv: Some(96.0), sugar: Some(Content::per_100(40.0)), ..Sheet::liquid("x") };
         assert!(sheet.per_ml().is_err());
-        let sheet = Sheet { density: Some(1.0), abv: Some(0.0), sugar: Some(Content::per_100(120.0)), ..Sheet::liquid("x") };
+        let sheet =
+            Sheet { density: Some(1.0), abv: Some(0.0), sugar: Some(Content::per_100(120.0)), ..Sheet::liquid("x") };
         assert!(sheet.per_ml().is_err());
     }
 

@@ -101,9 +101,8 @@ fn item(row: &Row, span: Span) -> ItemNote {
         "piece" => Form::Piece,
         _ => Form::Liquid,
     };
-    let fact = |text: &str| {
-        bare_number(text).map(|value| Fact { value, plus_minus: None, basis: Basis::Unstated, span })
-    };
+    let fact =
+        |text: &str| bare_number(text).map(|value| Fact { value, plus_minus: None, basis: Basis::Unstated, span });
     let mut item = ItemNote::named(at(&row.name), span);
     item.also = list(&row.also);
     item.form = Some(form);

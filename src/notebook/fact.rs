@@ -95,7 +95,8 @@ pub fn fact(text: &Text, key: &str, kind: Kind, problems: &mut Vec<Problem>) -> 
         );
         return None;
     };
-    let (mut value, mut plus_minus) = (float(q.measured.value) * factor, q.measured.plus_minus.map(|d| float(d) * factor));
+    let (mut value, mut plus_minus) =
+        (float(q.measured.value) * factor, q.measured.plus_minus.map(|d| float(d) * factor));
     if let Some(high) = q.high {
         // A range on a label is its middle, give or take half its width.
         let high = float(high) * factor;

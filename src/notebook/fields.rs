@@ -189,16 +189,16 @@ pub fn number_problem(text: &Text, offset: usize, error: &NumberError) -> Proble
         }
         NumberFault::Negative => Problem::new(code::NEGATIVE, span, format!("`{written}` is below zero"))
             .help("amounts start at zero; leave the sign out"),
-        NumberFault::ZeroDenominator => {
-            Problem::new(code::BAD_NUMBER, span, format!("`{written}` divides by zero"))
-                .help("write a fraction such as 3/4")
-        }
+        NumberFault::ZeroDenominator => Problem::new(code::BAD_NUMBER, span, format!("`{written}` divides by zero"))
+            .help("write a fraction such as 3/4"),
         NumberFault::RunTogether => {
             Problem::new(code::BAD_NUMBER, span, format!("`{written}` runs two numbers together"))
                 .help("write one number, such as 1 1/2 or 1.5")
         }
-        NumberFault::TooLong => Problem::new(code::BAD_NUMBER, span, format!("`{written}` is too large or too long a number"))
-            .help("write at most 28 digits, without a power of ten"),
+        NumberFault::TooLong => {
+            Problem::new(code::BAD_NUMBER, span, format!("`{written}` is too large or too long a number"))
+                .help("write at most 28 digits, without a power of ten")
+        }
     }
 }
 

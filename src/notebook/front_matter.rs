@@ -30,8 +30,12 @@ pub fn split(text: &str, file: FileId, optional: bool, problems: &mut Vec<Proble
         if !optional {
             let end = text[start..].find('\n').map_or(text.len(), |i| start + i);
             problems.push(
-                Problem::new(code::FRONT_MATTER_MISSING, Span::new(file, start, end), "a recipe opens with `---` and its front matter")
-                    .help("write `---`, then `name:` and `mix:`, then `---`, then the method"),
+                Problem::new(
+                    code::FRONT_MATTER_MISSING,
+                    Span::new(file, start, end),
+                    "a recipe opens with `---` and its front matter",
+                )
+                .help("write `---`, then `name:` and `mix:`, then `---`, then the method"),
             );
         }
         return None;
@@ -46,9 +50,13 @@ pub fn split(text: &str, file: FileId, optional: bool, problems: &mut Vec<Proble
         at += line.len();
     }
     problems.push(
-        Problem::new(code::FRONT_MATTER_UNCLOSED, Span::new(file, start, start + 3), "this front matter is never closed")
-            .label("opened here")
-            .help("put a line `---` where the front matter ends and the method begins"),
+        Problem::new(
+            code::FRONT_MATTER_UNCLOSED,
+            Span::new(file, start, start + 3),
+            "this front matter is never closed",
+        )
+        .label("opened here")
+        .help("put a line `---` where the front matter ends and the method begins"),
     );
     None
 }

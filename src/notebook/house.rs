@@ -181,9 +181,21 @@ impl House {
             units: Units::default(),
             own_units: Vec::new(),
             tools: Tools {
-                jigger: [dec!(5), dec!(7.5), dec!(10), dec!(15), dec!(20), dec!(22.5), dec!(25), dec!(30), dec!(45), dec!(50), dec!(60)]
-                    .map(ml)
-                    .to_vec(),
+                jigger: [
+                    dec!(5),
+                    dec!(7.5),
+                    dec!(10),
+                    dec!(15),
+                    dec!(20),
+                    dec!(22.5),
+                    dec!(25),
+                    dec!(30),
+                    dec!(45),
+                    dec!(50),
+                    dec!(60),
+                ]
+                .map(ml)
+                .to_vec(),
                 jug: ml(dec!(10)),
                 scales: vec![
                     Scale { step: g(dec!(0.01)), capacity: Some(g(dec!(200))) },
@@ -225,8 +237,12 @@ pub fn house(node: Option<Node>, file: FileId, problems: &mut Vec<Problem>) -> H
     match f.string("name", problems) {
         Some(name) => (house.name, house.span) = (name.value, name.span),
         None => problems.push(
-            Problem::new(code::MISSING_KEY, Span::new(file, f.span.start as usize, f.span.start as usize + 1), "house.yaml has no `name`")
-                .help("write `name: The Lantern Lock`, with your own name"),
+            Problem::new(
+                code::MISSING_KEY,
+                Span::new(file, f.span.start as usize, f.span.start as usize + 1),
+                "house.yaml has no `name`",
+            )
+            .help("write `name: The Lantern Lock`, with your own name"),
         ),
     }
     if let Some(list) = f.texts("languages", problems).filter(|l| !l.is_empty()) {
@@ -351,7 +367,10 @@ fn units(node: Node, house: &mut House, problems: &mut Vec<Problem>) {
         let Some(text) = f.text(key, problems) else { continue };
         let Some(amount) = value::amount(&text, Some(Dimension::Volume), problems) else { continue };
         if amount.value.value.is_zero() {
-            problems.push(Problem::new(code::BAD_NUMBER, amount.span, format!("a {key} of nothing")).help("write its volume, for example `5 ml`"));
+            problems.push(
+                Problem::new(code::BAD_NUMBER, amount.span, format!("a {key} of nothing"))
+                    .help("write its volume, for example `5 ml`"),
+            );
             continue;
         }
         if let Some(base) = amount.value.base(&house.units) {
@@ -368,7 +387,10 @@ fn volumes(f: &mut Fields, key: &'static str, problems: &mut Vec<Problem>) -> Op
     for text in &list {
         let Some(amount) = value::amount(text, Some(Dimension::Volume), problems) else { continue };
         if amount.value.value.is_zero() {
-            problems.push(Problem::new(code::BAD_NUMBER, amount.span, "a measure of nothing").help("write its volume, for example `30 ml`"));
+            problems.push(
+                Problem::new(code::BAD_NUMBER, amount.span, "a measure of nothing")
+                    .help("write its volume, for example `30 ml`"),
+            );
         } else {
             read.push(amount.value);
         }
@@ -415,7 +437,10 @@ fn scale(text: &Text, problems: &mut Vec<Problem>) -> Option<Scale> {
         None => None,
     };
     if step.value.is_zero() {
-        problems.push(Problem::new(code::BAD_NUMBER, text.span, "a scale with a step of nothing").help("write for example `0.01 g to 200 g`"));
+        problems.push(
+            Problem::new(code::BAD_NUMBER, text.span, "a scale with a step of nothing")
+                .help("write for example `0.01 g to 200 g`"),
+        );
         return None;
     }
     Some(Scale { step, capacity })
@@ -427,7 +452,10 @@ fn assume(node: Node, assume: &mut Assume, problems: &mut Vec<Problem>) {
         let text = f.text(key, problems)?;
         let share = value::percent(&text, problems)?;
         if share.value > 100.0 {
-            problems.push(Problem::new(code::BAD_PARAMETER, share.span, format!("{} % is more than the whole", share.value)).help("write a share up to 100 %"));
+            problems.push(
+                Problem::new(code::BAD_PARAMETER, share.span, format!("{} % is more than the whole", share.value))
+                    .help("write a share up to 100 %"),
+            );
             return None;
         }
         Some(share.value / 100.0)
@@ -461,7 +489,9 @@ fn assume(node: Node, assume: &mut Assume, problems: &mut Vec<Problem>) {
 
 fn temperatures(node: Node, t: &mut Temperatures, problems: &mut Vec<Problem>) {
     let Some(mut f) = Fields::open(node, "temperatures", problems) else { return };
-    for (key, slot) in [("room", &mut t.room), ("ice", &mut t.ice), ("fridge", &mut t.fridge), ("freezer", &mut t.freezer)] {
+    for (key, slot) in
+        [("room", &mut t.room), ("ice", &mut t.ice), ("fridge", &mut t.fridge), ("freezer", &mut t.freezer)]
+    {
         if let Some(v) = f.text(key, problems).and_then(|text| value::temperature(&text, problems)) {
             *slot = v.value;
         }
@@ -475,11 +505,17 @@ fn range(text: &Text, problems: &mut Vec<Problem>) -> Option<Range> {
     let low = float(q.measured.value);
     let high = q.high.map_or(low, float);
     if !matches!(q.unit, "" | "%" | "% vol" | "g/100 ml") {
-        problems.push(Problem::new(code::WRONG_UNIT, q.unit_span, format!("a window is not measured in `{}`", q.unit)).help("write for example `abv: 21–29 %` and `sugar: 3.7–5.6`"));
+        problems.push(
+            Problem::new(code::WRONG_UNIT, q.unit_span, format!("a window is not measured in `{}`", q.unit))
+                .help("write for example `abv: 21–29 %` and `sugar: 3.7–5.6`"),
+        );
         return None;
     }
     if high < low {
-        problems.push(Problem::new(code::BAD_RANGE, text.span, "this range ends below its start").help("write the lower figure first"));
+        problems.push(
+            Problem::new(code::BAD_RANGE, text.span, "this range ends below its start")
+                .help("write the lower figure first"),
+        );
         return None;
     }
     Some(Range { low, high })
@@ -530,14 +566,20 @@ fn money(node: Node, money: &mut Money, problems: &mut Vec<Problem>) {
         let text = f.text(key, problems)?;
         let q = value::quantity(&text, false, "20 %", problems)?;
         (q.unit == "%").then_some(q.measured.value).or_else(|| {
-            problems.push(Problem::new(code::WRONG_UNIT, q.unit_span, format!("`{key}` is a share in percent")).help(format!("write `{key}: 20 %`")));
+            problems.push(
+                Problem::new(code::WRONG_UNIT, q.unit_span, format!("`{key}` is a share in percent"))
+                    .help(format!("write `{key}: 20 %`")),
+            );
             None
         })
     };
     money.currency = f.text("currency", problems).and_then(|t| {
         let ok = t.value.len() == 3 && t.value.bytes().all(|b| b.is_ascii_uppercase());
         if !ok {
-            problems.push(Problem::new(code::WRONG_VALUE, t.span, format!("`{}` is not a currency code", t.value)).help("write three capital letters, for example EUR"));
+            problems.push(
+                Problem::new(code::WRONG_VALUE, t.span, format!("`{}` is not a currency code", t.value))
+                    .help("write three capital letters, for example EUR"),
+            );
         }
         ok.then_some(t.value)
     });
@@ -547,7 +589,10 @@ fn money(node: Node, money: &mut Money, problems: &mut Vec<Problem>) {
     money.labour = f.text("labour", problems).and_then(|t| match number::lex(&t.value) {
         Ok(Some((v, used))) if matches!(t.value[used..].trim(), "" | "per h" | "/h" | "per hour") => Some(v),
         _ => {
-            problems.push(Problem::new(code::BAD_NUMBER, t.span, "`labour` is money per hour").help("write `labour: 18.00 per h`"));
+            problems.push(
+                Problem::new(code::BAD_NUMBER, t.span, "`labour` is money per hour")
+                    .help("write `labour: 18.00 per h`"),
+            );
             None
         }
     });
@@ -576,4 +621,3 @@ fn site(node: Node, house: &mut House, problems: &mut Vec<Problem>) {
     house.site_credit = f.string("credit", problems).map(|s| s.value);
     f.close(problems);
 }
-

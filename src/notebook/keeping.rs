@@ -31,8 +31,12 @@ pub fn keeping(text: &Text, problems: &mut Vec<Problem>) -> Option<Keeping> {
             other => {
                 let at = other.as_ptr() as usize - text.value.as_ptr() as usize;
                 problems.push(
-                    Problem::new(code::WRONG_VALUE, text.part(at, at + other.len()), format!("a keeping claim does not take `{other}`"))
-                        .help("write for example `7 d at 4 °C, sealed`"),
+                    Problem::new(
+                        code::WRONG_VALUE,
+                        text.part(at, at + other.len()),
+                        format!("a keeping claim does not take `{other}`"),
+                    )
+                    .help("write for example `7 d at 4 °C, sealed`"),
                 );
                 return None;
             }

@@ -34,7 +34,9 @@ pub fn entries(node: Node, problems: &mut Vec<Problem>) -> Vec<LogEntry> {
     match node {
         Node::List(list, _) => list.into_iter().filter_map(|n| entry(n, problems)).collect(),
         other => {
-            problems.push(wrong_type(&other, "a log file is a list of batches").help("start each batch with `- recipe: …`"));
+            problems.push(
+                wrong_type(&other, "a log file is a list of batches").help("start each batch with `- recipe: …`"),
+            );
             Vec::new()
         }
     }
@@ -57,11 +59,16 @@ fn entry(node: Node, problems: &mut Vec<Problem>) -> Option<LogEntry> {
         let same = whole.unit.dimension() == left.unit.dimension();
         let units = crate::measure::Units::default();
         if same && left.base(&units) > whole.base(&units) {
-            problems.push(Problem::new(code::WRONG_VALUE, at, "more is left than was made").help("check `amount` and `left`"));
+            problems.push(
+                Problem::new(code::WRONG_VALUE, at, "more is left than was made").help("check `amount` and `left`"),
+            );
         }
     }
     let Some(recipe) = recipe else {
-        problems.push(Problem::new(code::MISSING_KEY, span, "this log entry has no `recipe`").help("write `- recipe: quince cordial`"));
+        problems.push(
+            Problem::new(code::MISSING_KEY, span, "this log entry has no `recipe`")
+                .help("write `- recipe: quince cordial`"),
+        );
         return None;
     };
     Some(LogEntry {

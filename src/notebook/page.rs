@@ -21,7 +21,14 @@ pub struct PageNote {
 }
 
 /// Reads a page.
-pub fn page(node: Option<Node>, file: FileId, path: &str, body: Span, text: &str, problems: &mut Vec<Problem>) -> PageNote {
+pub fn page(
+    node: Option<Node>,
+    file: FileId,
+    path: &str,
+    body: Span,
+    text: &str,
+    problems: &mut Vec<Problem>,
+) -> PageNote {
     let (mut title, mut publish) = (None, true);
     if let Some(mut f) = node.and_then(|n| Fields::open(n, "a page", problems)) {
         title = f.string("title", problems);

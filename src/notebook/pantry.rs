@@ -206,17 +206,14 @@ fn item(node: Node, problems: &mut Vec<Problem>) -> Option<ItemNote> {
     item.allergens = f.take("allergens").map(|n| spanned(Some(super::fields::texts(n, "allergens", problems))));
     item.may_contain = spanned(f.texts("may_contain", problems));
     item.vegan = f.flag("vegan", problems).map(|v| v.value);
-    item.keeps = f
-        .texts("keeps", problems)
-        .unwrap_or_default()
-        .iter()
-        .filter_map(|t| keeping(t, problems))
-        .collect();
+    item.keeps = f.texts("keeps", problems).unwrap_or_default().iter().filter_map(|t| keeping(t, problems)).collect();
     item.tags = spanned(f.texts("tags", problems));
     item.source = f.string("source", problems).map(|s| s.value);
     f.close(problems);
     if name.is_none() {
-        problems.push(Problem::new(code::MISSING_KEY, span, "this ingredient has no `name`").help("write `- name: white rum`"));
+        problems.push(
+            Problem::new(code::MISSING_KEY, span, "this ingredient has no `name`").help("write `- name: white rum`"),
+        );
         return None;
     }
     if item.form.is_none() {
@@ -272,7 +269,10 @@ fn portion(text: &Text, problems: &mut Vec<Problem>) -> Option<Portion> {
         return None;
     };
     if q.measured.value.is_zero() {
-        problems.push(Problem::new(code::BAD_NUMBER, text.span, "a piece or pack of nothing").help("write its size, for example `180 g`"));
+        problems.push(
+            Problem::new(code::BAD_NUMBER, text.span, "a piece or pack of nothing")
+                .help("write its size, for example `180 g`"),
+        );
         return None;
     }
     let word = q.unit[used..].trim();
@@ -340,7 +340,12 @@ fn share(text: &Text, problems: &mut Vec<Problem>) -> Option<Yield> {
         );
         return None;
     }
-    Some(Yield { share: value / 100.0, plus_minus: q.measured.plus_minus.map(|d| float(d) / 100.0), of, span: text.span })
+    Some(Yield {
+        share: value / 100.0,
+        plus_minus: q.measured.plus_minus.map(|d| float(d) / 100.0),
+        of,
+        span: text.span,
+    })
 }
 
 fn wrong_share(text: &Text) -> Problem {

@@ -299,8 +299,12 @@ fn amount(cursor: &mut Cursor<'_>, role: Role, problems: &mut Vec<Problem>) -> O
     }
     if cursor.rest().trim().is_empty() {
         problems.push(
-            Problem::new(code::MISSING_UNIT, cursor.text.span, format!("`{}` has no unit and no name", cursor.text.value))
-                .help(format!("write for example `{} ml gin`", cursor.text.value.trim())),
+            Problem::new(
+                code::MISSING_UNIT,
+                cursor.text.span,
+                format!("`{}` has no unit and no name", cursor.text.value),
+            )
+            .help(format!("write for example `{} ml gin`", cursor.text.value.trim())),
         );
         return None;
     }
@@ -342,8 +346,12 @@ fn up_to(cursor: &mut Cursor<'_>, problems: &mut Vec<Problem>) -> Option<PourAmo
             problems.push(unknown_unit(word, cursor.text.part(at, at + word.len())));
         }
         Ok(None) => problems.push(
-            Problem::new(code::BAD_AMOUNT, cursor.text.part(start, cursor.text.value.len()), "`to` is followed by no volume")
-                .help("write for example `to 1 l water`, or `to taste`"),
+            Problem::new(
+                code::BAD_AMOUNT,
+                cursor.text.part(start, cursor.text.value.len()),
+                "`to` is followed by no volume",
+            )
+            .help("write for example `to 1 l water`, or `to taste`"),
         ),
         Err(error) => problems.push(number_problem(cursor.text, start, &error)),
     }
@@ -409,12 +417,7 @@ mod tests {
     use rust_decimal::dec;
 
     fn read(value: &str) -> Result<PourLine, &'static str> {
-        let text = Text {
-            value: value.into(),
-            span: Span::new(FileId(0), 0, value.len()),
-            exact: true,
-            quoted: false,
-        };
+        let text = Text { value: value.into(), span: Span::new(FileId(0), 0, value.len()), exact: true, quoted: false };
         let mut problems = Vec::new();
         line(&text, &mut problems).ok_or_else(|| problems[0].code.name())
     }
@@ -435,7 +438,12 @@ mod tests {
             ("2 limes", Role::Mix, PourAmount::Count(dec!(2)), "limes"),
             ("1 tin evaporated milk", Role::Mix, PourAmount::Count(dec!(1)), "tin evaporated milk"),
             ("juice of 2 limes", Role::Mix, PourAmount::PartOf { part: "juice".into(), pieces: dec!(2) }, "limes"),
-            ("juice of half a lemon", Role::Mix, PourAmount::PartOf { part: "juice".into(), pieces: dec!(0.5) }, "lemon"),
+            (
+                "juice of half a lemon",
+                Role::Mix,
+                PourAmount::PartOf { part: "juice".into(), pieces: dec!(0.5) },
+                "lemon",
+            ),
             ("0.25 % xanthan gum", Role::Mix, PourAmount::Share(dec!(0.25)), "xanthan gum"),
             ("2 parts gin", Role::Mix, PourAmount::Parts(dec!(2)), "gin"),
             ("top 90 ml soda", Role::Top, measured(dec!(90), Unit::Ml), "soda"),
@@ -463,10 +471,18 @@ mod tests {
     #[test]
     fn every_bad_form_has_its_code() {
         for (text, code) in [
-            ("300", "missing-unit"), ("3/0 oz gin", "bad-number"), ("-2 ml gin", "negative-amount"),
-            ("1e400 ml gin", "bad-number"), ("½½ oz gin", "bad-number"), ("1,5 oz gin", "decimal-comma"),
-            ("gin", "bad-amount"), ("30 ml", "bad-amount"), ("3–2 drops x", "bad-range"), ("0 ml gin", "bad-amount"),
-            ("to nowhere", "bad-amount"), ("a few gins", "unknown-unit"),
+            ("300", "missing-unit"),
+            ("3/0 oz gin", "bad-number"),
+            ("-2 ml gin", "negative-amount"),
+            ("1e400 ml gin", "bad-number"),
+            ("½½ oz gin", "bad-number"),
+            ("1,5 oz gin", "decimal-comma"),
+            ("gin", "bad-amount"),
+            ("30 ml", "bad-amount"),
+            ("3–2 drops x", "bad-range"),
+            ("0 ml gin", "bad-amount"),
+            ("to nowhere", "bad-amount"),
+            ("a few gins", "unknown-unit"),
         ] {
             assert_eq!(read(text).err(), Some(code), "{text}");
         }

@@ -90,7 +90,10 @@ pub fn process_line(node: Node, problems: &mut Vec<Problem>) -> Option<ProcessLi
                 note: None,
             };
             let Node::Map(..) = body else {
-                let example = process.parameters().first().map_or(String::new(), |p| format!("{}: {}", p.name, p.takes.example()));
+                let example = process
+                    .parameters()
+                    .first()
+                    .map_or(String::new(), |p| format!("{}: {}", p.name, p.takes.example()));
                 problems.push(
                     wrong_type(&body, &format!("`{}` takes its parameters as a mapping", process.name()))
                         .help(format!("write `{}: {{{example}}}`", process.name())),
@@ -136,9 +139,8 @@ fn named(text: &Text, problems: &mut Vec<Problem>) -> Option<Process> {
         Some(near) => format!("did you mean `{near}`?"),
         None => format!("processes: {}", names.join(", ")),
     };
-    problems.push(
-        Problem::new(code::UNKNOWN_PROCESS, text.span, format!("`{}` is not a process", text.value)).help(help),
-    );
+    problems
+        .push(Problem::new(code::UNKNOWN_PROCESS, text.span, format!("`{}` is not a process", text.value)).help(help));
     None
 }
 
@@ -172,8 +174,12 @@ fn parameter_value(node: Node, key: &'static str, takes: Takes, problems: &mut V
                 }
                 (unit, _) => {
                     problems.push(
-                        Problem::new(code::WRONG_UNIT, q.unit_span, format!("`{key}` takes a volume or a strength, not `{unit}`"))
-                            .help("write for example `1 l` or `22 %`"),
+                        Problem::new(
+                            code::WRONG_UNIT,
+                            q.unit_span,
+                            format!("`{key}` takes a volume or a strength, not `{unit}`"),
+                        )
+                        .help("write for example `1 l` or `22 %`"),
                     );
                     return None;
                 }
@@ -201,7 +207,9 @@ fn gravity(text: &Text, problems: &mut Vec<Problem>) -> Option<ParameterValue> {
     let number = float(q.measured.value);
     let (gravity, ok) = match q.unit {
         "" | "SG" | "sg" => (Gravity::Specific(number), (0.95..=1.4).contains(&number)),
-        "°Bx" | "Bx" | "°bx" | "bx" | "brix" | "Brix" | "°P" => (Gravity::Brix(number), (0.0..=85.0).contains(&number)),
+        "°Bx" | "Bx" | "°bx" | "bx" | "brix" | "Brix" | "°P" => {
+            (Gravity::Brix(number), (0.0..=85.0).contains(&number))
+        }
         other => {
             problems.push(
                 Problem::new(code::WRONG_UNIT, q.unit_span, format!("`{other}` is not a gravity"))
@@ -212,8 +220,12 @@ fn gravity(text: &Text, problems: &mut Vec<Problem>) -> Option<ParameterValue> {
     };
     if !ok {
         problems.push(
-            Problem::new(code::BAD_PARAMETER, text.span, format!("`{}` is not a gravity that a must can have", text.value))
-                .help("a specific gravity lies between 0.95 and 1.4; write `12 °Bx` for a refractometer's reading"),
+            Problem::new(
+                code::BAD_PARAMETER,
+                text.span,
+                format!("`{}` is not a gravity that a must can have", text.value),
+            )
+            .help("a specific gravity lies between 0.95 and 1.4; write `12 °Bx` for a refractometer's reading"),
         );
         return None;
     }

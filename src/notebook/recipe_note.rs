@@ -171,17 +171,24 @@ pub fn recipe(node: Node, file: FileId, path: &str, body: Span, problems: &mut V
     let publish = f.flag("publish", problems).is_some_and(|b| b.value);
     let picture = f.take("picture").and_then(|n| picture(n, problems));
     let film = f.take("film").and_then(|n| film(n, problems));
-    let tags = f.texts("tags", problems).unwrap_or_default().into_iter().map(|t| Spanned::new(t.value, t.span)).collect();
+    let tags =
+        f.texts("tags", problems).unwrap_or_default().into_iter().map(|t| Spanned::new(t.value, t.span)).collect();
     f.close(problems);
 
     let top = Span::new(file, span.start as usize, span.start as usize + 1);
     if listed == 0 {
-        let (code, message) =
-            if had_mix { (code::EMPTY_MIX, "`mix` holds no pours") } else { (code::MISSING_KEY, "this recipe has no `mix`") };
+        let (code, message) = if had_mix {
+            (code::EMPTY_MIX, "`mix` holds no pours")
+        } else {
+            (code::MISSING_KEY, "this recipe has no `mix`")
+        };
         problems.push(Problem::new(code, top, message).help("write `mix:` and one `- amount name` a line"));
     }
     let Some(name) = name.filter(|n| !n.value.trim().is_empty()) else {
-        problems.push(Problem::new(code::MISSING_KEY, top, "this recipe has no `name`").help("write `name:` and what it is called"));
+        problems.push(
+            Problem::new(code::MISSING_KEY, top, "this recipe has no `name`")
+                .help("write `name:` and what it is called"),
+        );
         return None;
     };
     let chapter = path.rsplit_once('/').map_or("", |(folder, _)| folder).to_owned();
@@ -258,7 +265,10 @@ fn serve(node: Node, problems: &mut Vec<Problem>) -> Serve {
         serve.ice = None;
     }
     if let Some(pour) = serve.pour.as_ref().filter(|p| p.value.value.is_zero()) {
-        problems.push(Problem::new(code::BAD_AMOUNT, pour.span, "a serve of nothing").help("write how much of the batch goes into one glass"));
+        problems.push(
+            Problem::new(code::BAD_AMOUNT, pour.span, "a serve of nothing")
+                .help("write how much of the batch goes into one glass"),
+        );
         serve.pour = None;
     }
     serve
@@ -285,7 +295,10 @@ fn picture(node: Node, problems: &mut Vec<Problem>) -> Option<Picture> {
     let (file, alt) = (f.string("file", problems), f.string("alt", problems));
     f.close(problems);
     let Some(file) = file else {
-        problems.push(Problem::new(code::MISSING_KEY, span, "this picture has no `file`").help("write `{file: lantern.jpg, alt: what it shows}`"));
+        problems.push(
+            Problem::new(code::MISSING_KEY, span, "this picture has no `file`")
+                .help("write `{file: lantern.jpg, alt: what it shows}`"),
+        );
         return None;
     };
     if alt.is_none() {
@@ -321,8 +334,9 @@ fn film(node: Node, problems: &mut Vec<Problem>) -> Option<Film> {
     let chapters_text = f.texts("chapters", problems).unwrap_or_default();
     f.close(problems);
     let bad = |span: Span, message: String| {
-        Problem::new(code::FILM_CHAPTERS, span, message)
-            .help("write the length as \"12:40\" and each chapter as \"2:20 Steeping the tea\", in order, the first at 0:00")
+        Problem::new(code::FILM_CHAPTERS, span, message).help(
+            "write the length as \"12:40\" and each chapter as \"2:20 Steeping the tea\", in order, the first at 0:00",
+        )
     };
     let mut length = None;
     if let Some(text) = &length_text {

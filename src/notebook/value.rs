@@ -145,7 +145,12 @@ pub fn temperature(text: &Text, problems: &mut Vec<Problem>) -> Option<Spanned<f
     };
     let value = float(celsius);
     if !(-200.0..=300.0).contains(&value) {
-        problems.push(problem(text, code::BAD_PARAMETER, format!("{} is no temperature for a drink", text.value), "write for example `4 °C`"));
+        problems.push(problem(
+            text,
+            code::BAD_PARAMETER,
+            format!("{} is no temperature for a drink", text.value),
+            "write for example `4 °C`",
+        ));
         return None;
     }
     Some(Spanned::new(value, text.span))
@@ -173,7 +178,12 @@ pub fn duration(text: &Text, problems: &mut Vec<Problem>) -> Option<Spanned<f64>
         let read = match number::lex_range(rest) {
             Ok(Some(read)) => read,
             Ok(None) => {
-                problems.push(problem(text, code::BAD_NUMBER, format!("`{}` is not a length of time", text.value), help));
+                problems.push(problem(
+                    text,
+                    code::BAD_NUMBER,
+                    format!("`{}` is not a length of time", text.value),
+                    help,
+                ));
                 return None;
             }
             Err(error) => {
@@ -192,7 +202,8 @@ pub fn duration(text: &Text, problems: &mut Vec<Problem>) -> Option<Spanned<f64>
             } else {
                 (code::WRONG_UNIT, format!("`{word}` is not a unit of time"))
             };
-            problems.push(Problem::new(code, text.part(start.min(text.value.len()), start + word_len), message).help(help));
+            problems
+                .push(Problem::new(code, text.part(start.min(text.value.len()), start + word_len), message).help(help));
             return None;
         };
         hours += value * factor;
@@ -200,7 +211,12 @@ pub fn duration(text: &Text, problems: &mut Vec<Problem>) -> Option<Spanned<f64>
         any = true;
     }
     if !any || hours > 100.0 * 8766.0 {
-        problems.push(problem(text, code::BAD_PARAMETER, format!("`{}` is not a sensible length of time", text.value), help));
+        problems.push(problem(
+            text,
+            code::BAD_PARAMETER,
+            format!("`{}` is not a sensible length of time", text.value),
+            help,
+        ));
         return None;
     }
     Some(Spanned::new(hours, text.span))

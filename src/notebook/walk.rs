@@ -127,7 +127,12 @@ impl Walk<'_> {
             }
             Err(error) => {
                 let shown = self.relative(path);
-                self.fault(&shown, code::UNREADABLE_FILE, format!("cannot be read: {error}"), "check the file and its permissions");
+                self.fault(
+                    &shown,
+                    code::UNREADABLE_FILE,
+                    format!("cannot be read: {error}"),
+                    "check the file and its permissions",
+                );
                 false
             }
         }
@@ -162,12 +167,27 @@ impl Walk<'_> {
                 Some(Err(error)) => {
                     let shown = error.path().map_or_else(|| folder.to_owned(), |p| self.relative(p));
                     if error.loop_ancestor().is_some() {
-                        self.fault(&shown, code::SYMLINK_OUTSIDE, "this link leads round in a circle".into(), "remove the link");
+                        self.fault(
+                            &shown,
+                            code::SYMLINK_OUTSIDE,
+                            "this link leads round in a circle".into(),
+                            "remove the link",
+                        );
                     } else if fs::symlink_metadata(self.root.join(&shown)).is_ok_and(|m| m.file_type().is_symlink()) {
-                        self.fault(&shown, code::UNREADABLE_FILE, "this link leads nowhere".into(), "remove the link, or put back what it pointed at");
+                        self.fault(
+                            &shown,
+                            code::UNREADABLE_FILE,
+                            "this link leads nowhere".into(),
+                            "remove the link, or put back what it pointed at",
+                        );
                     } else {
                         let message = error.io_error().map_or_else(|| error.to_string(), ToString::to_string);
-                        self.fault(&shown, code::UNREADABLE_FILE, format!("cannot be read: {message}"), "check the folder and its permissions");
+                        self.fault(
+                            &shown,
+                            code::UNREADABLE_FILE,
+                            format!("cannot be read: {message}"),
+                            "check the folder and its permissions",
+                        );
                     }
                 }
             }
@@ -212,11 +232,21 @@ impl Walk<'_> {
         let mut bytes = Vec::new();
         let read = fs::File::open(path).and_then(|file| file.take(LARGEST + 1).read_to_end(&mut bytes));
         if let Err(error) = read {
-            self.fault(&shown, code::UNREADABLE_FILE, format!("cannot be read: {error}"), "check the file and its permissions");
+            self.fault(
+                &shown,
+                code::UNREADABLE_FILE,
+                format!("cannot be read: {error}"),
+                "check the file and its permissions",
+            );
             return;
         }
         if bytes.len() as u64 > LARGEST {
-            self.fault(&shown, code::FILE_TOO_LARGE, "this file is larger than 4 MiB".into(), "a recipe is a few kilobytes; check that this is the right file");
+            self.fault(
+                &shown,
+                code::FILE_TOO_LARGE,
+                "this file is larger than 4 MiB".into(),
+                "a recipe is a few kilobytes; check that this is the right file",
+            );
             return;
         }
         let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&bytes);

@@ -94,15 +94,8 @@ struct Reader<'a> {
 ///
 /// Returns `None` where the text is not YAML at all (a problem says where) or holds nothing.
 pub fn read(text: &str, file: FileId, offset: usize, problems: &mut Vec<Problem>) -> Option<Node> {
-    let mut reader = Reader {
-        parser: Parser::new_from_str(text),
-        text,
-        file,
-        offset,
-        anchors: BTreeMap::new(),
-        nodes: 0,
-        problems,
-    };
+    let mut reader =
+        Reader { parser: Parser::new_from_str(text), text, file, offset, anchors: BTreeMap::new(), nodes: 0, problems };
     match reader.document() {
         Ok(node) => node,
         Err(problem) => {
@@ -116,9 +109,9 @@ type Fault = Box<Problem>;
 
 impl Reader<'_> {
     fn byte(&self, marker: Marker) -> usize {
-        let local = marker.byte_offset().unwrap_or_else(|| {
-            self.text.char_indices().nth(marker.index()).map_or(self.text.len(), |(i, _)| i)
-        });
+        let local = marker
+            .byte_offset()
+            .unwrap_or_else(|| self.text.char_indices().nth(marker.index()).map_or(self.text.len(), |(i, _)| i));
         self.offset + local.min(self.text.len())
     }
 
@@ -221,8 +214,12 @@ impl Reader<'_> {
                 self.nodes += node.size();
                 if self.nodes > MOST_NODES {
                     return Err(Box::new(
-                        Problem::new(code::YAML_TOO_DEEP, span, "the aliases of this file repeat one another without end")
-                            .help("write the values out plainly"),
+                        Problem::new(
+                            code::YAML_TOO_DEEP,
+                            span,
+                            "the aliases of this file repeat one another without end",
+                        )
+                        .help("write the values out plainly"),
                     ));
                 }
                 Ok(node.clone())
@@ -235,9 +232,7 @@ impl Reader<'_> {
         let key = match key {
             Node::Text(text) => text,
             // `~: x` and `null: x` are written as words and meant as words.
-            Node::Null(span) => {
-                Text { value: self.slice(span).to_owned(), span, exact: true, quoted: false }
-            }
+            Node::Null(span) => Text { value: self.slice(span).to_owned(), span, exact: true, quoted: false },
             other => {
                 self.problems.push(
                     Problem::new(code::WRONG_TYPE, other.span(), format!("{} cannot be a key", other.kind()))

@@ -87,7 +87,8 @@ impl<'a> Site<'a> {
                 if !shown.contains(&i) {
                     return String::new();
                 }
-                let base = Some(slug(ingredient.name())).filter(|s| !s.is_empty()).unwrap_or_else(|| "ingredient".into());
+                let base =
+                    Some(slug(ingredient.name())).filter(|s| !s.is_empty()).unwrap_or_else(|| "ingredient".into());
                 let mut own = base.clone();
                 let mut n = 2;
                 while !taken.insert(own.clone()) {
@@ -150,14 +151,18 @@ impl<'a> Site<'a> {
     }
 
     fn ingredient_href(&self, ingredient: usize) -> Option<String> {
-        self.ingredients.contains(&ingredient).then(|| format!("ingredients/{}.html", self.ingredient_slugs[ingredient]))
+        self.ingredients
+            .contains(&ingredient)
+            .then(|| format!("ingredients/{}.html", self.ingredient_slugs[ingredient]))
     }
 
     /// A name and the page it leads to, where there is one.
     fn target(&self, target: Target) -> (String, Option<String>) {
         match target {
             Target::Recipe(i) => self.name_and_link(i),
-            Target::Ingredient(i) => (self.computed.graph.pantry.ingredients[i].name().to_owned(), self.ingredient_href(i)),
+            Target::Ingredient(i) => {
+                (self.computed.graph.pantry.ingredients[i].name().to_owned(), self.ingredient_href(i))
+            }
         }
     }
 
@@ -182,12 +187,17 @@ impl<'a> Site<'a> {
         let notes = &self.computed.graph.notes;
         let recipe = (0..notes.recipes.len()).find(|r| {
             let note = self.note(*r);
-            note.path == stem || note.path.rsplit('/').next() == Some(last) || self.computed.graph.nodes[*r].slug == last
+            note.path == stem
+                || note.path.rsplit('/').next() == Some(last)
+                || self.computed.graph.nodes[*r].slug == last
         });
         let href = match recipe {
             Some(r) => self.shows(r).then(|| self.recipe_href(r))?,
             None => {
-                let page = notes.pages.iter().find(|p| (p.publish || self.is_house()) && p.path.rsplit('/').next() == Some(last))?;
+                let page = notes
+                    .pages
+                    .iter()
+                    .find(|p| (p.publish || self.is_house()) && p.path.rsplit('/').next() == Some(last))?;
                 format!("pages/{}.html", slug(&page.path))
             }
         };
@@ -304,21 +314,51 @@ fn recipe_description(site: &Site<'_>, recipe: usize) -> String {
 fn all_pages(site: &Site<'_>) -> Vec<Page> {
     let mut pages = vec![
         page("site/front.html", "index.html", "front", &site.house().name, ("front", lists::front(site))),
-        page("site/ingredients.html", "ingredients/index.html", "ingredients", "Ingredients", ("index", ingredient_page::index(site))),
-        page("site/allergens.html", "allergens.html", "allergens", "Allergens and diet", ("matrix", lists::allergens(site))),
-        page("site/balance-map.html", "balance-map.html", "map", "Balance map", ("balance_map", balance_map::page(site))),
+        page(
+            "site/ingredients.html",
+            "ingredients/index.html",
+            "ingredients",
+            "Ingredients",
+            ("index", ingredient_page::index(site)),
+        ),
+        page(
+            "site/allergens.html",
+            "allergens.html",
+            "allergens",
+            "Allergens and diet",
+            ("matrix", lists::allergens(site)),
+        ),
+        page(
+            "site/balance-map.html",
+            "balance-map.html",
+            "map",
+            "Balance map",
+            ("balance_map", balance_map::page(site)),
+        ),
         page("site/404.html", "404.html", "lost", "No such page", ("lost", json!({}))),
     ];
     for (chapter, recipes) in lists::chapters(site) {
         let name = site.chapter_name(&chapter);
-        pages.push(page("site/chapter.html", site.chapter_href(&chapter), "front", &name, ("chapter", lists::chapter(site, &chapter, &recipes))));
+        pages.push(page(
+            "site/chapter.html",
+            site.chapter_href(&chapter),
+            "front",
+            &name,
+            ("chapter", lists::chapter(site, &chapter, &recipes)),
+        ));
     }
     let recipes: Vec<usize> = site.recipes().collect();
     let made: Vec<Page> = recipes
         .par_iter()
         .map(|recipe| {
             let note = site.note(*recipe);
-            let mut made = page("site/recipe.html", site.recipe_href(*recipe), "front", &note.name.value, ("recipe", recipe_page::page(site, *recipe)));
+            let mut made = page(
+                "site/recipe.html",
+                site.recipe_href(*recipe),
+                "front",
+                &note.name.value,
+                ("recipe", recipe_page::page(site, *recipe)),
+            );
             made.description = Some(recipe_description(site, *recipe));
             made.revision = note.version.as_ref().map(|v| format!("version {v}"));
             made
@@ -328,7 +368,13 @@ fn all_pages(site: &Site<'_>) -> Vec<Page> {
     for ingredient in &site.ingredients {
         let Some(path) = site.ingredient_href(*ingredient) else { continue };
         let name = site.computed.graph.pantry.ingredients[*ingredient].name().to_owned();
-        pages.push(page("site/ingredient.html", path, "ingredients", &name, ("ingredient", ingredient_page::page(site, *ingredient))));
+        pages.push(page(
+            "site/ingredient.html",
+            path,
+            "ingredients",
+            &name,
+            ("ingredient", ingredient_page::page(site, *ingredient)),
+        ));
     }
     for note in site.pages() {
         let path = format!("pages/{}.html", slug(&note.path));
@@ -345,7 +391,8 @@ pub fn site(computed: &Computed, edition: Edition) -> Result<Output, Vec<Problem
     let site = Site::new(computed, edition);
     let templates = templates(computed, &site)?;
     let pages = all_pages(&site);
-    let rendered: Vec<Result<(String, String), Problem>> = pages.par_iter().map(|p| render(computed, &templates, p)).collect();
+    let rendered: Vec<Result<(String, String), Problem>> =
+        pages.par_iter().map(|p| render(computed, &templates, p)).collect();
     let mut output = Output::new();
     let mut problems = Vec::new();
     for result in rendered {
@@ -387,7 +434,8 @@ fn templates(computed: &Computed, site: &Site<'_>) -> Result<Tera, Vec<Problem>>
         match std::str::from_utf8(&asset.bytes) {
             Ok(text) => list.push((asset.path.clone(), text.to_owned())),
             Err(_) => problems.push(
-                Problem::new(code::TEMPLATE_ERROR, place, format!("`templates/{}` is not UTF-8 text", asset.path)).help("save it as UTF-8"),
+                Problem::new(code::TEMPLATE_ERROR, place, format!("`templates/{}` is not UTF-8 text", asset.path))
+                    .help("save it as UTF-8"),
             ),
         }
     }

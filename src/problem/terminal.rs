@@ -73,12 +73,7 @@ fn excerpt(out: &mut String, label: &Label, sources: &Sources, paint: Style, pla
     let _ = writeln!(out, "  {dim}{line:>5} |{dim:#} {dots}{}", clean(&shown));
     let pad = UnicodeWidthStr::width(clean(&lead).as_str()) + dots.chars().count();
     let words = if label.text.is_empty() { String::new() } else { format!(" {}", clean(&label.text)) };
-    let _ = writeln!(
-        out,
-        "  {dim}      |{dim:#} {}{paint}{}{words}{paint:#}",
-        " ".repeat(pad),
-        "~".repeat(width)
-    );
+    let _ = writeln!(out, "  {dim}      |{dim:#} {}{paint}{}{words}{paint:#}", " ".repeat(pad), "~".repeat(width));
 }
 
 /// Text that a notebook wrote, made safe for a terminal: control characters become visible, tabs one space.

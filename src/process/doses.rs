@@ -108,9 +108,7 @@ pub fn usual(name: &str) -> Option<&'static Dose> {
 /// Lower case, words parted and closed in by single spaces, so that only whole words match.
 fn spaced(text: &str) -> String {
     let lower = text.to_lowercase();
-    let words = lower
-        .split(|c: char| !c.is_alphanumeric())
-        .filter(|word| !word.is_empty());
+    let words = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
     let mut out = String::from(" ");
     for word in words {
         out.push_str(word);

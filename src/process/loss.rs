@@ -34,15 +34,9 @@ pub(super) fn recovers(args: &Args) -> Result<Option<f64>, Finding> {
         return Ok(Some(percent / 100.0));
     }
     let message = if percent > 100.0 {
-        format!(
-            "more comes through than there is: {} % of the volume",
-            number(percent)
-        )
+        format!("more comes through than there is: {} % of the volume", number(percent))
     } else {
-        format!(
-            "nothing comes through at {} % of the volume",
-            number(percent)
-        )
+        format!("nothing comes through at {} % of the volume", number(percent))
     };
     Err(Finding::at(
         "recovers",
@@ -54,10 +48,7 @@ pub(super) fn recovers(args: &Args) -> Result<Option<f64>, Finding> {
 
 /// What stays behind, as long as it is something.
 pub(super) fn behind(what: impl Into<String>, grams: f64) -> Option<Removed> {
-    (grams > 0.0).then(|| Removed {
-        what: what.into(),
-        grams,
-    })
+    (grams > 0.0).then(|| Removed { what: what.into(), grams })
 }
 
 /// Says of every amount that it is not known.
@@ -81,10 +72,7 @@ pub(super) fn frozen(before: &Mixture) -> Option<Finding> {
     (before.ice_g > 0.0).then(|| {
         Finding::new(
             code::PROCESS_DOUBT,
-            format!(
-                "{} g of the water is still ice here, and the figures take it as thawed",
-                number(before.ice_g)
-            ),
+            format!("{} g of the water is still ice here, and the figures take it as thawed", number(before.ice_g)),
             "put `thaw` before it",
         )
     })

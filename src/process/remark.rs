@@ -15,11 +15,7 @@ pub(super) fn number(value: f64) -> String {
         return text;
     }
     let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" {
-        "0".into()
-    } else {
-        text.into()
-    }
+    if text == "-0" { "0".into() } else { text.into() }
 }
 
 /// A specific gravity, which people read to three decimals.
@@ -74,12 +70,7 @@ mod tests {
 
     #[test]
     fn times_are_said_in_their_own_unit() {
-        for (hours, text) in [
-            (12.0 / 3600.0, "12 s"),
-            (0.5, "30 min"),
-            (8.0, "8 h"),
-            (96.0, "4 d"),
-        ] {
+        for (hours, text) in [(12.0 / 3600.0, "12 s"), (0.5, "30 min"), (8.0, "8 h"), (96.0, "4 d")] {
             assert_eq!(time(hours), text);
         }
     }

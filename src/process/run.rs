@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::{
-    Gravity, Process, acid_adjust, blend, bottle, carbonate, charge, clarify, fat_wash, ferment, freeze, handled, heat, infuse,
-    milk_clarify, over_ice, press_fruit, rest, strain, thaw, water,
+    Gravity, Process, acid_adjust, blend, bottle, carbonate, charge, clarify, fat_wash, ferment, freeze, handled, heat,
+    infuse, milk_clarify, over_ice, press_fruit, rest, strain, thaw, water,
 };
 use crate::mixture::Mixture;
 use crate::problem::{Code, Severity};
@@ -168,10 +168,10 @@ pub struct Bar {
     pub headspace: f64,
 }
 
-/// Something that left the mixture.
+/// Something that left the mixture, or came into it by the process itself.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Removed {
-    /// What it is: `curds`, `water evaporated`, `carbon dioxide`.
+    /// What it is: `curds`, `water evaporated`, `carbon dioxide`, `water from ice`.
     pub what: String,
     /// Its mass, g.
     pub grams: f64,
@@ -222,7 +222,9 @@ pub struct Outcome {
     pub dilution_pct: Option<f64>,
     /// Gauge pressure at the stage's temperature, bar.
     pub gauge_bar: Option<f64>,
-    /// What left. Masses of mixture and additions before equal mixture and removed after.
+    /// What the process itself put in: water from ice, gas from a cartridge, milk.
+    pub added: Vec<Removed>,
+    /// What left. The masses of the mixture before and of `added` equal those of the mixture after and of `removed`.
     pub removed: Vec<Removed>,
     /// What the page says beside the stage: which relation spoke, with what error, what else it would have said.
     /// Each is one sentence without a full stop.
@@ -243,6 +245,7 @@ impl Outcome {
             mixture,
             dilution_pct: None,
             gauge_bar: None,
+            added: Vec::new(),
             removed: Vec::new(),
             remarks: Vec::new(),
             sources: Vec::new(),
@@ -263,8 +266,14 @@ pub fn run(process: Process, before: &Mixture, args: &Args, bar: &Bar, done: &[P
         Process::Throw => over_ice::throw,
         Process::Swizzle => over_ice::swizzle,
         Process::Blend => blend::run,
-        Process::DryShake | Process::Roll | Process::Muddle | Process::Smoke | Process::Flame => handled::run,
-        Process::Rest | Process::Age | Process::Chill => rest::run,
+        Process::DryShake => handled::dry_shake,
+        Process::Roll => handled::roll,
+        Process::Muddle => handled::muddle,
+        Process::Smoke => handled::smoke,
+        Process::Flame => handled::flame,
+        Process::Rest => rest::rest,
+        Process::Age => rest::age,
+        Process::Chill => rest::chill,
         Process::Freeze => freeze::run,
         Process::Thaw => thaw::run,
         Process::Water => water::run,

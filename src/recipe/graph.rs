@@ -147,15 +147,13 @@ impl Graph {
             Some(Target::Recipe(i)) => Some(i),
             _ => None,
         };
-        by_name
-            .or_else(|| self.nodes.iter().position(|n| n.slug == wanted))
-            .or_else(|| {
-                let path = wanted.replace('\\', "/");
-                self.notes.recipes.iter().position(|r| {
-                    let file = &self.notes.sources.get(r.file).path;
-                    path == *file || path.ends_with(&format!("/{file}")) || file.ends_with(&format!("/{path}"))
-                })
+        by_name.or_else(|| self.nodes.iter().position(|n| n.slug == wanted)).or_else(|| {
+            let path = wanted.replace('\\', "/");
+            self.notes.recipes.iter().position(|r| {
+                let file = &self.notes.sources.get(r.file).path;
+                path == *file || path.ends_with(&format!("/{file}")) || file.ends_with(&format!("/{path}"))
             })
+        })
     }
 
     /// The recipe and all that it uses, to any depth.
@@ -216,10 +214,14 @@ fn name_recipes(notes: &Notes, pantry: &Pantry, names: &mut Names, problems: &mu
         let key = names::key(&recipe.name.value);
         if let Some(&earlier) = first.get(&key) {
             problems.push(
-                Problem::new(code::DUPLICATE_NAME, recipe.name.span, format!("two recipes are called `{}`", recipe.name.value))
-                    .label("again here")
-                    .also(notes.recipes[earlier].name.span, "first here")
-                    .help("give one of them another name; case, accents and plurals do not tell names apart"),
+                Problem::new(
+                    code::DUPLICATE_NAME,
+                    recipe.name.span,
+                    format!("two recipes are called `{}`", recipe.name.value),
+                )
+                .label("again here")
+                .also(notes.recipes[earlier].name.span, "first here")
+                .help("give one of them another name; case, accents and plurals do not tell names apart"),
             );
             continue;
         }
@@ -231,10 +233,14 @@ fn name_recipes(notes: &Notes, pantry: &Pantry, names: &mut Names, problems: &mu
                 .any(|n| n.span.file != notes.builtin.file && names::key(&n.value) == key);
             if ingredient.house && own {
                 problems.push(
-                    Problem::new(code::DUPLICATE_NAME, recipe.name.span, format!("`{}` is a recipe and a pantry item", recipe.name.value))
-                        .label("a recipe here")
-                        .also(ingredient.item.name.span, "a pantry item here")
-                        .help("take the item out of the pantry, or give the recipe another name"),
+                    Problem::new(
+                        code::DUPLICATE_NAME,
+                        recipe.name.span,
+                        format!("`{}` is a recipe and a pantry item", recipe.name.value),
+                    )
+                    .label("a recipe here")
+                    .also(ingredient.item.name.span, "a pantry item here")
+                    .help("take the item out of the pantry, or give the recipe another name"),
                 );
             }
         }
@@ -254,9 +260,13 @@ fn slugs(notes: &Notes, problems: &mut Vec<Problem>) -> Vec<String> {
         if let Some(&earlier) = first.get(&slug) {
             if names::key(&notes.recipes[earlier].name.value) != names::key(&recipe.name.value) {
                 problems.push(
-                    Problem::new(code::DUPLICATE_SLUG, recipe.name.span, format!("this name makes the address `{slug}`, which is taken"))
-                        .also(notes.recipes[earlier].name.span, "taken by this recipe")
-                        .help("change one of the two names by a letter or a word"),
+                    Problem::new(
+                        code::DUPLICATE_SLUG,
+                        recipe.name.span,
+                        format!("this name makes the address `{slug}`, which is taken"),
+                    )
+                    .also(notes.recipes[earlier].name.span, "taken by this recipe")
+                    .help("change one of the two names by a letter or a word"),
                 );
             }
         } else {
@@ -296,8 +306,7 @@ impl Resolver<'_> {
             }
             node.mix.push(self.pour(line, problems));
         }
-        let parts: Vec<&PourLine> =
-            recipe.mix.iter().filter(|l| matches!(l.amount, PourAmount::Parts(_))).collect();
+        let parts: Vec<&PourLine> = recipe.mix.iter().filter(|l| matches!(l.amount, PourAmount::Parts(_))).collect();
         if let (Some(line), None) = (parts.first(), &recipe.size) {
             problems.push(
                 Problem::new(code::PARTS_WITHOUT_SIZE, line.amount_span, "parts of what? This recipe has no `size`")
@@ -377,7 +386,10 @@ impl Resolver<'_> {
         let help = match near.as_slice() {
             [] => format!("add `{name}` to a file in `pantry/`, or write a recipe of that name"),
             [one] => format!("did you mean `{one}`? If it is something new, add it to a file in `pantry/`"),
-            many => format!("did you mean {}? If it is something new, add it to a file in `pantry/`", many.iter().map(|n| format!("`{n}`")).collect::<Vec<_>>().join(", ")),
+            many => format!(
+                "did you mean {}? If it is something new, add it to a file in `pantry/`",
+                many.iter().map(|n| format!("`{n}`")).collect::<Vec<_>>().join(", ")
+            ),
         };
         Problem::new(code::UNKNOWN_NAME, text.part(0, name.len()), format!("nothing is called `{name}`")).help(help)
     }
@@ -441,7 +453,8 @@ impl Resolver<'_> {
             }
             PourAmount::ToTaste => {
                 let found = self.find(&line.name, false, problems)?;
-                let solid = matches!(found.target, Target::Ingredient(i) if self.pantry.ingredients[i].form != Form::Liquid);
+                let solid =
+                    matches!(found.target, Target::Ingredient(i) if self.pantry.ingredients[i].form != Form::Liquid);
                 let amount = if solid { assume.pinch } else { assume.to_taste };
                 assumed = Some(format!("to taste is counted as {}", shown(amount)));
                 (found, self.base(Some(amount), line, problems)?)
@@ -524,8 +537,12 @@ impl Resolver<'_> {
             return match word.filter(|w| !w.is_empty()) {
                 Some(word) => fault(unknown_unit(&word, word_span), problems),
                 None => fault(
-                    Problem::new(code::MISSING_UNIT, line.amount_span, format!("`{name}` is made here, so it is measured, not counted"))
-                        .help(format!("write for example `{} ml {name}`", count.normalize())),
+                    Problem::new(
+                        code::MISSING_UNIT,
+                        line.amount_span,
+                        format!("`{name}` is made here, so it is measured, not counted"),
+                    )
+                    .help(format!("write for example `{} ml {name}`", count.normalize())),
                     problems,
                 ),
             };
@@ -546,25 +563,46 @@ impl Resolver<'_> {
         match word {
             Some(word) if near_unit(&word) => fault(unknown_unit(&word, word_span), problems),
             Some(word) => fault(
-                Problem::new(code::PIECE_UNKNOWN, word_span, format!("the pantry does not know how much one {} of {name} is", names::singular(&word)))
-                    .help(format!("write a volume or a mass, or add `piece: 5 g {}` to `{name}` in the pantry", names::singular(&word))),
+                Problem::new(
+                    code::PIECE_UNKNOWN,
+                    word_span,
+                    format!("the pantry does not know how much one {} of {name} is", names::singular(&word)),
+                )
+                .help(format!(
+                    "write a volume or a mass, or add `piece: 5 g {}` to `{name}` in the pantry",
+                    names::singular(&word)
+                )),
                 problems,
             ),
             None if ingredient.form == Form::Liquid && ingredient.item.pack.is_none() => fault(
-                Problem::new(code::MISSING_UNIT, line.amount_span, format!("the unit is missing: {} of {name} is how much?", count.normalize()))
-                    .help(format!("write for example `{} ml {name}`", count.normalize())),
+                Problem::new(
+                    code::MISSING_UNIT,
+                    line.amount_span,
+                    format!("the unit is missing: {} of {name} is how much?", count.normalize()),
+                )
+                .help(format!("write for example `{} ml {name}`", count.normalize())),
                 problems,
             ),
             None => fault(
-                Problem::new(code::PIECE_UNKNOWN, line.name.span, format!("the pantry does not know how much one {name} weighs"))
-                    .help(format!("write a mass, or add `piece: 100 g` to `{name}` in the pantry")),
+                Problem::new(
+                    code::PIECE_UNKNOWN,
+                    line.name.span,
+                    format!("the pantry does not know how much one {name} weighs"),
+                )
+                .help(format!("write a mass, or add `piece: 100 g` to `{name}` in the pantry")),
                 problems,
             ),
         }
     }
 
     /// `juice of 2 limes`.
-    fn part_of(&self, line: &PourLine, part: &str, pieces: Decimal, problems: &mut Vec<Problem>) -> Option<(Found, Measure)> {
+    fn part_of(
+        &self,
+        line: &PourLine,
+        part: &str,
+        pieces: Decimal,
+        problems: &mut Vec<Problem>,
+    ) -> Option<(Found, Measure)> {
         let text = &line.name.value;
         let cut = text.find([',', '(']).unwrap_or(text.len());
         let (fruit_name, after) = (text[..cut].trim(), text[cut..].trim_matches([',', '(', ')', ' ']));
@@ -590,8 +628,12 @@ impl Resolver<'_> {
         let target = self.names.get(&product).or_else(|| pressed.map(|p| Target::Ingredient(p.juice)));
         let Some(target) = target else {
             problems.push(
-                Problem::new(code::UNKNOWN_NAME, line.text.span, format!("nothing is called `{product}`, so nobody knows what is in it"))
-                    .help(format!("add `{product}` with its facts to the pantry")),
+                Problem::new(
+                    code::UNKNOWN_NAME,
+                    line.text.span,
+                    format!("nothing is called `{product}`, so nobody knows what is in it"),
+                )
+                .help(format!("add `{product}` with its facts to the pantry")),
             );
             return None;
         };

@@ -64,7 +64,17 @@ pub fn slug(name: &str) -> String {
 
 /// Words that may stand before a name and say in what state it is poured.
 const STATES: &[&str] = &[
-    "cold", "chilled", "iced", "hot", "warm", "boiling", "fresh", "freshly squeezed", "freshly pressed", "frozen", "strained",
+    "cold",
+    "chilled",
+    "iced",
+    "hot",
+    "warm",
+    "boiling",
+    "fresh",
+    "freshly squeezed",
+    "freshly pressed",
+    "frozen",
+    "strained",
 ];
 
 /// A name found in a text, and what was written around it.
@@ -135,8 +145,13 @@ impl Names {
                 }
                 let found = self.get(&rest).map(|t| ("", t)).or_else(|| self.after_state(&rest));
                 if let Some((state, target)) = found {
-                    let preparation = [state, after].into_iter().filter(|s| !s.is_empty()).collect::<Vec<_>>().join(", ");
-                    return Some(Found { target, preparation: some(&preparation), piece: Some(words[..lead].join(" ")) });
+                    let preparation =
+                        [state, after].into_iter().filter(|s| !s.is_empty()).collect::<Vec<_>>().join(", ");
+                    return Some(Found {
+                        target,
+                        preparation: some(&preparation),
+                        piece: Some(words[..lead].join(" ")),
+                    });
                 }
             }
         }
@@ -173,7 +188,13 @@ mod tests {
 
     #[test]
     fn case_accents_and_plurals_are_ignored() {
-        for (a, b) in [("Limes", "lime"), ("crème de cacao", "Creme de Cacao"), ("celery bitters", "Celery Bitter"), ("cherries", "cherry"), ("peaches", "Peach")] {
+        for (a, b) in [
+            ("Limes", "lime"),
+            ("crème de cacao", "Creme de Cacao"),
+            ("celery bitters", "Celery Bitter"),
+            ("cherries", "cherry"),
+            ("peaches", "Peach"),
+        ] {
             assert_eq!(key(a), key(b));
         }
         assert_ne!(key("citrus"), key("citru"));

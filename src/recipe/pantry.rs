@@ -13,8 +13,8 @@ use crate::problem::{Problem, code};
 
 /// The general words for one piece of anything.
 const PIECES: &[&str] = &[
-    "piece", "sprig", "leaf", "leave", "slice", "wedge", "cube", "clove", "stick", "sheet", "pod", "egg", "shot", "wheel", "knob",
-    "bunch", "head", "berry", "bag",
+    "piece", "sprig", "leaf", "leave", "slice", "wedge", "cube", "clove", "stick", "sheet", "pod", "egg", "shot",
+    "wheel", "knob", "bunch", "head", "berry", "bag",
 ];
 /// The general words for one pack of anything.
 const PACKS: &[&str] =
@@ -144,15 +144,22 @@ pub fn merge(notes: &Notes, names: &mut Names, problems: &mut Vec<Problem>) -> P
     for (number, item) in notes.pantry.iter().enumerate() {
         let own = key(&item.name.value);
         if own.is_empty() {
-            problems.push(Problem::new(code::WRONG_VALUE, item.name.span, "this name holds no letters").help("write a name in words"));
+            problems.push(
+                Problem::new(code::WRONG_VALUE, item.name.span, "this name holds no letters")
+                    .help("write a name in words"),
+            );
             continue;
         }
         if let Some(&first) = taken.get(&own) {
             problems.push(
-                Problem::new(code::DUPLICATE_NAME, item.name.span, format!("the pantry has two ingredients called `{}`", item.name.value))
-                    .label("again here")
-                    .also(notes.pantry[first].name.span, "first here")
-                    .help("give one of them another name; case, accents and plurals do not tell names apart"),
+                Problem::new(
+                    code::DUPLICATE_NAME,
+                    item.name.span,
+                    format!("the pantry has two ingredients called `{}`", item.name.value),
+                )
+                .label("again here")
+                .also(notes.pantry[first].name.span, "first here")
+                .help("give one of them another name; case, accents and plurals do not tell names apart"),
             );
             continue;
         }
@@ -161,12 +168,10 @@ pub fn merge(notes: &Notes, names: &mut Names, problems: &mut Vec<Problem>) -> P
     }
     for &number in &added {
         let item = &notes.pantry[number];
-        let base = std::iter::once(&item.name)
-            .chain(&item.also)
-            .find_map(|name| match names.get(&name.value) {
-                Some(Target::Ingredient(i)) if i < generic => Some(i),
-                _ => None,
-            });
+        let base = std::iter::once(&item.name).chain(&item.also).find_map(|name| match names.get(&name.value) {
+            Some(Target::Ingredient(i)) if i < generic => Some(i),
+            _ => None,
+        });
         let merged = match base {
             Some(i) => over(item, &notes.builtin.items[i]),
             None => item.clone(),
@@ -180,13 +185,18 @@ pub fn merge(notes: &Notes, names: &mut Names, problems: &mut Vec<Problem>) -> P
         let item = &notes.pantry[number];
         for other in &item.also {
             let alias = key(&other.value);
-            let rival = taken.get(&alias).filter(|n| **n != number).or_else(|| aliases.get(&alias).filter(|n| **n != number));
+            let rival =
+                taken.get(&alias).filter(|n| **n != number).or_else(|| aliases.get(&alias).filter(|n| **n != number));
             if let Some(&rival) = rival {
                 problems.push(
-                    Problem::new(code::AMBIGUOUS_ALIAS, other.span, format!("`{}` is claimed by two ingredients", other.value))
-                        .label("claimed here")
-                        .also(notes.pantry[rival].name.span, "and by this one")
-                        .help("leave the name to one of the two"),
+                    Problem::new(
+                        code::AMBIGUOUS_ALIAS,
+                        other.span,
+                        format!("`{}` is claimed by two ingredients", other.value),
+                    )
+                    .label("claimed here")
+                    .also(notes.pantry[rival].name.span, "and by this one")
+                    .help("leave the name to one of the two"),
                 );
                 continue;
             }
@@ -217,8 +227,12 @@ fn push(pantry: &mut Pantry, item: ItemNote, house: bool, generic: Option<String
         && abv.value > 0.0
     {
         problems.push(
-            Problem::new(code::FACTS_CONTRADICT, abv.span, format!("`{}` is a solid, and a strength by volume is a liquid's", item.name.value))
-                .help("leave `abv` out, or write `form: liquid`"),
+            Problem::new(
+                code::FACTS_CONTRADICT,
+                abv.span,
+                format!("`{}` is a solid, and a strength by volume is a liquid's", item.name.value),
+            )
+            .help("leave `abv` out, or write `form: liquid`"),
         );
     }
     if let (Some(sugar), Some(brix)) = (&item.sugar, &item.brix) {
@@ -226,9 +240,16 @@ fn push(pantry: &mut Pantry, item: ItemNote, house: bool, generic: Option<String
         let from_sugar = if sugar.basis == Basis::Mass { sugar.value } else { sugar.value / density };
         if sheet.density.is_some() && (from_sugar - brix.value).abs() > 2.0 {
             problems.push(
-                Problem::new(code::FACTS_CONTRADICT, brix.span, format!("the facts of `{}` cannot all be true: its sugar makes {from_sugar:.1} °Bx", item.name.value))
-                    .also(sugar.span, "sugar stated here")
-                    .help("keep the one that was measured"),
+                Problem::new(
+                    code::FACTS_CONTRADICT,
+                    brix.span,
+                    format!(
+                        "the facts of `{}` cannot all be true: its sugar makes {from_sugar:.1} °Bx",
+                        item.name.value
+                    ),
+                )
+                .also(sugar.span, "sugar stated here")
+                .help("keep the one that was measured"),
             );
         }
     }
@@ -236,8 +257,12 @@ fn push(pantry: &mut Pantry, item: ItemNote, house: bool, generic: Option<String
         Ok(unit) => Some(unit),
         Err(contradiction) => {
             problems.push(
-                Problem::new(code::FACTS_CONTRADICT, item.name.span, format!("the facts of `{}` cannot all be true: {}", item.name.value, contradiction.0))
-                    .help("check each fact against the label, and that it is per 100 ml (of a solid, per 100 g)"),
+                Problem::new(
+                    code::FACTS_CONTRADICT,
+                    item.name.span,
+                    format!("the facts of `{}` cannot all be true: {}", item.name.value, contradiction.0),
+                )
+                .help("check each fact against the label, and that it is per 100 ml (of a solid, per 100 g)"),
             );
             None
         }
@@ -254,8 +279,8 @@ fn sheet(item: &ItemNote, form: Form) -> Sheet {
     let of = |fact: &Option<Fact>| fact.as_ref().map(|f| content(f, solid));
     let value = |fact: &Option<Fact>| fact.as_ref().map(|f| f.value);
     let tagged = |tags: &[&str]| item.tags.iter().any(|t| tags.contains(&t.value.as_str()));
-    let bears_sulphite = tagged(&["wine-based"])
-        || item.allergens.as_ref().is_some_and(|a| a.iter().any(|t| t.value == "sulphite"));
+    let bears_sulphite =
+        tagged(&["wine-based"]) || item.allergens.as_ref().is_some_and(|a| a.iter().any(|t| t.value == "sulphite"));
     Sheet {
         name: item.name.value.clone(),
         solid,

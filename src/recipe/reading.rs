@@ -88,7 +88,12 @@ fn one(reading: &Reading, mixture: &mut Mixture, problems: &mut Vec<Problem>) {
     }
     let volume = mixture.volume_ml();
     if let Some(abv) = &reading.abv {
-        replace(mixture, Part::Ethanol, abv.value / 100.0 * volume * ETHANOL_DENSITY_20C / 1000.0, 1000.0 / ETHANOL_DENSITY_20C);
+        replace(
+            mixture,
+            Part::Ethanol,
+            abv.value / 100.0 * volume * ETHANOL_DENSITY_20C / 1000.0,
+            1000.0 / ETHANOL_DENSITY_20C,
+        );
         mixture.close_gap(Quantity::Ethanol);
     }
     if let Some(sugar) = &reading.sugar {
@@ -105,7 +110,8 @@ fn one(reading: &Reading, mixture: &mut Mixture, problems: &mut Vec<Problem>) {
                 replace_sugar(mixture, sugar);
             }
             strength => {
-                let why = strength.map_or_else(|_| "whose strength is not known".to_owned(), |abv| format!("of {abv:.1} % vol"));
+                let why = strength
+                    .map_or_else(|_| "whose strength is not known".to_owned(), |abv| format!("of {abv:.1} % vol"));
                 problems.push(
                     Problem::new(code::READING_REFUSED, brix.span, format!("a °Bx reading of a mixture {why} says nothing certain about its sugar"))
                         .label("alcohol bends light too")

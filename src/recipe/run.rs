@@ -137,7 +137,10 @@ fn spread(graph: &Graph, made: &mut [Made]) {
         .iter()
         .enumerate()
         .flat_map(|(i, ingredient)| {
-            ingredient.moved_sheets().into_iter().filter_map(move |sheet| pantry::unit_of(&sheet).ok().map(|unit| (i, unit)))
+            ingredient
+                .moved_sheets()
+                .into_iter()
+                .filter_map(move |sheet| pantry::unit_of(&sheet).ok().map(|unit| (i, unit)))
         })
         .collect();
     for (ingredient, unit) in moves {
@@ -238,17 +241,8 @@ impl Maker<'_> {
         {
             reading::set_volume(&mut stages[batch], float(ml));
         }
-        let mut made = Made {
-            stages,
-            pours,
-            finish: Vec::new(),
-            batch,
-            balance: batch,
-            served: None,
-            ph,
-            overrun,
-            assumptions,
-        };
+        let mut made =
+            Made { stages, pours, finish: Vec::new(), batch, balance: batch, served: None, ph, overrun, assumptions };
         self.glass(&mut made, problems);
         made.assumptions.sort();
         made.assumptions.dedup();
@@ -259,7 +253,13 @@ impl Maker<'_> {
         let room = self.bar().room_c;
         let mut mixture = Mixture::empty(room);
         let mut poured: Vec<Option<Poured>> = vec![None; self.node().mix.len()];
-        let parts_total: f64 = self.node().mix.iter().flatten().map(|p| if let Measure::Parts(n) = p.measure { float(n) } else { 0.0 }).sum();
+        let parts_total: f64 = self
+            .node()
+            .mix
+            .iter()
+            .flatten()
+            .map(|p| if let Measure::Parts(n) = p.measure { float(n) } else { 0.0 })
+            .sum();
         // Shares of the liquid's mass wait until the liquid is known.
         for late in [false, true] {
             let liquid = mixture.clone();
@@ -289,7 +289,13 @@ impl Maker<'_> {
         (mixture, poured)
     }
 
-    fn pour_mixture(&self, pour: &Pour, so_far: &Mixture, liquid: &Mixture, parts_total: f64) -> Result<Mixture, Fault> {
+    fn pour_mixture(
+        &self,
+        pour: &Pour,
+        so_far: &Mixture,
+        liquid: &Mixture,
+        parts_total: f64,
+    ) -> Result<Mixture, Fault> {
         let how_much = match &pour.measure {
             Measure::Volume(ml) => HowMuch::Millilitres(float(*ml)),
             Measure::Mass(g) => HowMuch::Grams(float(*g)),
@@ -305,8 +311,12 @@ impl Maker<'_> {
                 if let Some(reasons) = liquid.why_unknown(Quantity::Mass) {
                     let why = reasons.iter().cloned().collect::<Vec<_>>().join("; ");
                     return Err(Some(Box::new(
-                        Problem::new(code::DENSITY_UNKNOWN, pour.line.amount_span, format!("a share of the liquid's mass, which is not known because {why}"))
-                            .help("write grams, or state the missing fact in the pantry"),
+                        Problem::new(
+                            code::DENSITY_UNKNOWN,
+                            pour.line.amount_span,
+                            format!("a share of the liquid's mass, which is not known because {why}"),
+                        )
+                        .help("write grams, or state the missing fact in the pantry"),
                     )));
                 }
                 HowMuch::Grams(float(*percent) / 100.0 * liquid.mass_g())
@@ -329,7 +339,8 @@ impl Maker<'_> {
             FruitOf::Ingredient(i) => {
                 let ingredient = &self.world.graph.pantry.ingredients[*i];
                 let units = &self.world.graph.notes.house.units;
-                let each = ingredient.item.piece.as_ref().and_then(|p| pantry::portion_base(p, units)).map_or(0.0, |(_, g)| g);
+                let each =
+                    ingredient.item.piece.as_ref().and_then(|p| pantry::portion_base(p, units)).map_or(0.0, |(_, g)| g);
                 HowMuch::Grams(pieces * each * share_of(ingredient, part).unwrap_or(0.0))
             }
         }
@@ -340,8 +351,12 @@ impl Maker<'_> {
         let have = so_far.volume_ml();
         if have > to {
             return Err(Some(Box::new(
-                Problem::new(code::FILL_BELOW, pour.line.amount_span, format!("the mix already holds {have:.1} ml here, more than the {to:.0} ml to fill up to"))
-                    .help("raise the volume, or take something out above this line"),
+                Problem::new(
+                    code::FILL_BELOW,
+                    pour.line.amount_span,
+                    format!("the mix already holds {have:.1} ml here, more than the {to:.0} ml to fill up to"),
+                )
+                .help("raise the volume, or take something out above this line"),
             )));
         }
         let one = self.target(pour.target, HowMuch::Millilitres(1.0), pour.line.amount_span)?;
@@ -379,7 +394,14 @@ impl Maker<'_> {
                     (_, HowMuch::Grams(g)) => unit.scaled(g),
                     (_, HowMuch::Millilitres(ml)) => match ingredient.sheet.density {
                         Some(bulk) => unit.scaled(ml * bulk),
-                        None => return Err(density_unknown(at, name, "so a spoonful of it has no known weight", "a volume")),
+                        None => {
+                            return Err(density_unknown(
+                                at,
+                                name,
+                                "so a spoonful of it has no known weight",
+                                "a volume",
+                            ));
+                        }
                     },
                 }
             }
@@ -422,12 +444,9 @@ impl Maker<'_> {
             let count = counts.entry(process).or_insert(0);
             *count += 1;
             let name = if *count == 1 { process.name().to_owned() } else { format!("{}-{count}", process.name()) };
-            let result = self
-                .args(step, &before)
-                .map_err(|fault| fault.map(|p| *p))
-                .and_then(|args| {
-                    process::run(process, &before, &args, &self.bar(), &done).map_err(|f| Some(located(step, &f)))
-                });
+            let result = self.args(step, &before).map_err(|fault| fault.map(|p| *p)).and_then(|args| {
+                process::run(process, &before, &args, &self.bar(), &done).map_err(|f| Some(located(step, &f)))
+            });
             let mut stage = Stage {
                 name,
                 process: Some(process),
@@ -524,7 +543,8 @@ impl Maker<'_> {
 
     /// A hundred of it, millilitres or grams: what it is made of, not how much.
     fn sample(&self, target: Target, at: Span) -> Result<Added, Fault> {
-        let solid = matches!(target, Target::Ingredient(i) if self.world.graph.pantry.ingredients[i].form != Form::Liquid);
+        let solid =
+            matches!(target, Target::Ingredient(i) if self.world.graph.pantry.ingredients[i].form != Form::Liquid);
         let how_much = if solid { HowMuch::Grams(100.0) } else { HowMuch::Millilitres(100.0) };
         Ok(Added { name: self.world.graph.name(target).to_owned(), mixture: self.target(target, how_much, at)? })
     }
@@ -542,7 +562,8 @@ impl Maker<'_> {
                 let ingredient = &self.world.graph.pantry.ingredients[i];
                 share = share_of(ingredient, part);
                 parts = ingredient.item.parts.iter().map(|(p, s, _)| (p.clone(), *s)).collect();
-                let pressed = self.world.graph.pantry.pressed.get(&super::names::key(&pour.name)).filter(|_| part == "juice");
+                let pressed =
+                    self.world.graph.pantry.pressed.get(&super::names::key(&pour.name)).filter(|_| part == "juice");
                 if let Some(pressed) = pressed {
                     product = product.or(Some(Target::Ingredient(pressed.juice)));
                     let unit = self.world.unit(pressed.juice);
@@ -590,9 +611,21 @@ impl Maker<'_> {
             Some(ml) => batch.portion(ml),
             None => batch.clone(),
         };
-        let tops: Vec<(usize, &Pour)> =
-            self.node().mix.iter().enumerate().filter_map(|(i, p)| p.as_ref().map(|p| (i, p))).filter(|(_, p)| p.line.role != Role::Mix).collect();
-        let missed: Vec<usize> = note.mix.iter().enumerate().filter(|(i, l)| l.role != Role::Mix && self.node().mix[*i].is_none()).map(|(i, _)| i).collect();
+        let tops: Vec<(usize, &Pour)> = self
+            .node()
+            .mix
+            .iter()
+            .enumerate()
+            .filter_map(|(i, p)| p.as_ref().map(|p| (i, p)))
+            .filter(|(_, p)| p.line.role != Role::Mix)
+            .collect();
+        let missed: Vec<usize> = note
+            .mix
+            .iter()
+            .enumerate()
+            .filter(|(i, l)| l.role != Role::Mix && self.node().mix[*i].is_none())
+            .map(|(i, _)| i)
+            .collect();
         if !tops.is_empty() || !missed.is_empty() {
             for (index, pour) in tops {
                 match self.pour_mixture(pour, &glass, &glass, 0.0) {
@@ -627,8 +660,12 @@ impl Maker<'_> {
                 if count < 1.0 && known {
                     let span = note.serve.pour.as_ref().map_or(note.name.span, |p| p.span);
                     problems.push(
-                        Problem::new(code::SERVE_TOO_LARGE, span, format!("one serve is {ml:.1} ml, but the batch makes {total:.1} ml"))
-                            .help("make more, or serve less"),
+                        Problem::new(
+                            code::SERVE_TOO_LARGE,
+                            span,
+                            format!("one serve is {ml:.1} ml, but the batch makes {total:.1} ml"),
+                        )
+                        .help("make more, or serve less"),
                     );
                 }
                 Served { count: count as u64, left_ml: (total - count * ml).max(0.0), pour_ml: Some(ml) }
@@ -666,8 +703,14 @@ impl Maker<'_> {
         match overrun {
             Some(overrun) => Ok(one.scaled(1.0 / overrun)),
             None => Err(Some(Box::new(
-                Problem::new(code::MISSING_PARAMETER, pour.line.name.span, format!("how much liquid is in this foam? `{}` states no `overrun`", pour.name))
-                    .help("add `overrun: 2.5` to the `charge` of that recipe, or write the liquid's volume without `foam of`"),
+                Problem::new(
+                    code::MISSING_PARAMETER,
+                    pour.line.name.span,
+                    format!("how much liquid is in this foam? `{}` states no `overrun`", pour.name),
+                )
+                .help(
+                    "add `overrun: 2.5` to the `charge` of that recipe, or write the liquid's volume without `foam of`",
+                ),
             ))),
         }
     }
@@ -677,13 +720,22 @@ impl Maker<'_> {
         let house = &self.world.graph.notes.house;
         let Some(glass) = &note.serve.glass else { return };
         let wanted = super::names::key(&glass.value);
-        let size = house.glasses.iter().find(|(name, _)| super::names::key(name) == wanted).and_then(|(_, a)| a.base(&house.units)).map(float);
+        let size = house
+            .glasses
+            .iter()
+            .find(|(name, _)| super::names::key(name) == wanted)
+            .and_then(|(_, a)| a.base(&house.units))
+            .map(float);
         let volume = made.last().mixture.volume_ml();
         let known = made.last().mixture.why_unknown(Quantity::Volume).is_none();
         if let Some(size) = size.filter(|s| known && volume > *s) {
             problems.push(
-                Problem::new(code::GLASS_OVERFULL, glass.span, format!("one serve is {volume:.0} ml, but the {} holds {size:.0} ml", glass.value))
-                    .help("pour less, or choose a larger glass"),
+                Problem::new(
+                    code::GLASS_OVERFULL,
+                    glass.span,
+                    format!("one serve is {volume:.0} ml, but the {} holds {size:.0} ml", glass.value),
+                )
+                .help("pour less, or choose a larger glass"),
             );
         }
     }
@@ -701,8 +753,23 @@ impl Maker<'_> {
                 crate::notebook::pour::PourAmount::Few(unit) => *unit,
                 _ => continue,
             };
-            if matches!(unit, Unit::Dash | Unit::Barspoon | Unit::Drop | Unit::Splash | Unit::Jigger | Unit::Pony | Unit::Tsp | Unit::Tbsp | Unit::Cup) {
-                let whose = if house.own_units.contains(&unit) { "the house's own measure" } else { "the default; measures of this kind differ" };
+            if matches!(
+                unit,
+                Unit::Dash
+                    | Unit::Barspoon
+                    | Unit::Drop
+                    | Unit::Splash
+                    | Unit::Jigger
+                    | Unit::Pony
+                    | Unit::Tsp
+                    | Unit::Tbsp
+                    | Unit::Cup
+            ) {
+                let whose = if house.own_units.contains(&unit) {
+                    "the house's own measure"
+                } else {
+                    "the default; measures of this kind differ"
+                };
                 list.push(format!("one {} is {} ml ({whose})", unit.word(), house.units.factor(unit).normalize()));
             }
         }
@@ -727,8 +794,12 @@ fn glass_stage(name: &str, mixture: Mixture) -> Stage {
 
 fn density_unknown(at: Span, name: &str, why: &str, what: &str) -> Fault {
     Some(Box::new(
-        Problem::new(code::DENSITY_UNKNOWN, at, format!("{what} of {name} is asked for, but its density is not known, {why}"))
-            .help(format!("measure it the other way, or add `density: 1.05` (g/ml) to `{name}` in the pantry")),
+        Problem::new(
+            code::DENSITY_UNKNOWN,
+            at,
+            format!("{what} of {name} is asked for, but its density is not known, {why}"),
+        )
+        .help(format!("measure it the other way, or add `density: 1.05` (g/ml) to `{name}` in the pantry")),
     ))
 }
 

@@ -4,11 +4,9 @@ use super::root::bisect;
 use super::{Limits, OutOfRange, amount};
 
 /// Short citation for pages.
-pub const SOURCE: &str =
-    "IUPAC atomic weights; AOAC 942.15; CRC Handbook class dissociation constants";
+pub const SOURCE: &str = "IUPAC atomic weights; AOAC 942.15; CRC Handbook class dissociation constants";
 /// Accuracy of the two kinds of figure.
-pub const ERROR: &str =
-    "equivalents exact; ideal pH ±0.15 for acid in water, never for juice or with buffers";
+pub const ERROR: &str = "equivalents exact; ideal pH ±0.15 for acid in water, never for juice or with buffers";
 
 /// IUPAC conventional atomic weights, g/mol.
 const C: f64 = 12.011;
@@ -151,45 +149,17 @@ pub const END_POINT_MALIC: f64 = 7.0;
 /// Valid: to the end point of the acid named. Nominal: 7.5 ml of 0.1 mol/l for 10 ml, citric monohydrate: 0.525.
 /// Errors: [`OutOfRange`] for a bad number. Accuracy: that of the reading.
 /// Source: AOAC Official Method 942.15, Acidity (titratable) of fruit products.
-pub fn titrated(
-    ml: f64,
-    mol_per_l: f64,
-    sample_ml: f64,
-    g_per_meq: f64,
-) -> Result<f64, OutOfRange> {
+pub fn titrated(ml: f64, mol_per_l: f64, sample_ml: f64, g_per_meq: f64) -> Result<f64, OutOfRange> {
     const METHOD: &str = "AOAC 942.15";
-    let base = Limits {
-        quantity: "sodium hydroxide",
-        unit: "mol/l",
-        low: 0.0,
-        high: 5.0,
-        source: METHOD,
-    };
-    let sample = Limits {
-        quantity: "sample",
-        unit: "ml",
-        low: 0.1,
-        high: 1000.0,
-        source: METHOD,
-    };
-    let factor = Limits {
-        quantity: "titration factor",
-        unit: "g/meq",
-        low: 0.01,
-        high: 0.3,
-        source: METHOD,
-    };
+    let base = Limits { quantity: "sodium hydroxide", unit: "mol/l", low: 0.0, high: 5.0, source: METHOD };
+    let sample = Limits { quantity: "sample", unit: "ml", low: 0.1, high: 1000.0, source: METHOD };
+    let factor = Limits { quantity: "titration factor", unit: "g/meq", low: 0.01, high: 0.3, source: METHOD };
     let milliequivalents = amount("sodium hydroxide", "ml", ml)? * base.check(mol_per_l)?;
     Ok(milliequivalents * factor.check(g_per_meq)? / sample.check(sample_ml)? * 100.0)
 }
 
-const CONCENTRATION: Limits = Limits {
-    quantity: "acid",
-    unit: "g/l",
-    low: 0.0,
-    high: 200.0,
-    source: "ideal charge balance",
-};
+const CONCENTRATION: Limits =
+    Limits { quantity: "acid", unit: "g/l", low: 0.0, high: 200.0, source: "ideal charge balance" };
 
 /// pH of acids in pure water, with all activity coefficients 1.
 ///
@@ -208,10 +178,7 @@ pub fn ideal_ph(acids: &[(Acid, f64)]) -> Result<f64, OutOfRange> {
     const KW: f64 = 1e-14;
     let surplus = |ph: f64| {
         let h = libm::pow(10.0, -ph);
-        let anions: f64 = acids
-            .iter()
-            .map(|&(acid, grams)| grams / acid.molar() * mean_charge(acid, h))
-            .sum();
+        let anions: f64 = acids.iter().map(|&(acid, grams)| grams / acid.molar() * mean_charge(acid, h)).sum();
         h - KW / h - anions
     };
     Ok(bisect(-1.0, 14.0, surplus))

@@ -26,13 +26,7 @@ const SIMMERED: Curve<7> = Curve::through([
     (150.0, 0.05),
 ]);
 
-const TIME: Limits = Limits {
-    quantity: "simmering time",
-    unit: "min",
-    low: 0.0,
-    high: 150.0,
-    source: SOURCE,
-};
+const TIME: Limits = Limits { quantity: "simmering time", unit: "min", low: 0.0, high: 150.0, source: SOURCE };
 
 /// Share of the alcohol left after simmering.
 ///

@@ -82,14 +82,7 @@ const fn window(
     high: f64,
     confirmation: Confirmation,
 ) -> Window {
-    Window {
-        family,
-        moment,
-        figure,
-        low,
-        high,
-        confirmation,
-    }
+    Window { family, moment, figure, low, high, confirmation }
 }
 
 /// All windows, by family in the book's order.
@@ -108,40 +101,12 @@ pub const WINDOWS: &[Window] = &[
     window("shaken", Final, Strength, 15.0, 19.7, Confirmed),
     window("shaken", Final, Sugar, 5.0, 8.9, Confirmed),
     window("shaken", Final, Acid, 0.76, 0.94, Confirmed),
-    window(
-        "shaken with egg white",
-        Start,
-        Strength,
-        18.0,
-        23.0,
-        Confirmed,
-    ),
-    window(
-        "shaken with egg white",
-        Process,
-        Dilution,
-        46.0,
-        49.0,
-        Confirmed,
-    ),
-    window(
-        "shaken with egg white",
-        Final,
-        Strength,
-        12.1,
-        15.2,
-        Confirmed,
-    ),
+    window("shaken with egg white", Start, Strength, 18.0, 23.0, Confirmed),
+    window("shaken with egg white", Process, Dilution, 46.0, 49.0, Confirmed),
+    window("shaken with egg white", Final, Strength, 12.1, 15.2, Confirmed),
     window("shaken with egg white", Final, Acid, 0.49, 0.68, Confirmed),
     window("shaken with egg white", Start, Sugar, 10.0, 13.2, Recalled),
-    window(
-        "shaken with egg white",
-        Start,
-        Acid,
-        0.73,
-        1.0,
-        UpperEndOnly,
-    ),
+    window("shaken with egg white", Start, Acid, 0.73, 1.0, UpperEndOnly),
     window("shaken with egg white", Final, Sugar, 6.7, 9.0, Recalled),
     window("built", Start, Strength, 34.0, 40.0, Recalled),
     window("built", Process, Dilution, 24.0, 24.0, OneTranscription),
@@ -164,7 +129,5 @@ pub const WINDOWS: &[Window] = &[
 ///
 /// Source: D. Arnold, Liquid Intelligence (2014), pp. 125-126.
 pub fn find(family: &str, moment: Moment, figure: Figure) -> Option<&'static Window> {
-    WINDOWS.iter().find(|window| {
-        window.family == family && window.moment == moment && window.figure == figure
-    })
+    WINDOWS.iter().find(|window| window.family == family && window.moment == moment && window.figure == figure)
 }

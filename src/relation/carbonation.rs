@@ -12,27 +12,9 @@ pub const PSI: f64 = 0.0689475729316836;
 /// Standard atmosphere in psi, as the second fit writes it.
 const ATMOSPHERE_PSI: f64 = 14.695;
 
-const TEMPERATURE: Limits = Limits {
-    quantity: "temperature",
-    unit: "°C",
-    low: 0.0,
-    high: 16.0,
-    source: SOURCE,
-};
-const VOLUMES: Limits = Limits {
-    quantity: "carbonation",
-    unit: "volumes",
-    low: 1.0,
-    high: 5.0,
-    source: SOURCE,
-};
-const GAUGE: Limits = Limits {
-    quantity: "gauge pressure",
-    unit: "bar",
-    low: 0.0,
-    high: 3.5,
-    source: SOURCE,
-};
+const TEMPERATURE: Limits = Limits { quantity: "temperature", unit: "°C", low: 0.0, high: 16.0, source: SOURCE };
+const VOLUMES: Limits = Limits { quantity: "carbonation", unit: "volumes", low: 1.0, high: 5.0, source: SOURCE };
+const GAUGE: Limits = Limits { quantity: "gauge pressure", unit: "bar", low: 0.0, high: 3.5, source: SOURCE };
 
 fn fahrenheit(t: f64) -> Result<f64, OutOfRange> {
     Ok(1.8 * TEMPERATURE.check(t)? + 32.0)
@@ -41,11 +23,7 @@ fn fahrenheit(t: f64) -> Result<f64, OutOfRange> {
 /// The quadratic's coefficients of V⁰, V¹, V² at a temperature, psig.
 fn quadratic(t: f64) -> Result<[f64; 3], OutOfRange> {
     let f = fahrenheit(t)?;
-    Ok([
-        -16.6999 + f * (-0.0101059 + 0.00116512 * f),
-        0.173354 * f + 4.24267,
-        -0.0684226,
-    ])
+    Ok([-16.6999 + f * (-0.0101059 + 0.00116512 * f), 0.173354 * f + 4.24267, -0.0684226])
 }
 
 /// Gauge pressure that keeps a carbonation.

@@ -28,8 +28,7 @@ use super::{Limits, OutOfRange, amount};
 /// Short citation for pages.
 pub const SOURCE: &str = "energy balance on IAPWS, Melinder (2010) and CRC Handbook values";
 /// Accuracy. The balance itself is exact; its parameters are what is uncertain.
-pub const ERROR: &str =
-    "0.01 ml/ml and 0.5 °C for the ideal case; the ice and vessel parameters are estimates";
+pub const ERROR: &str = "0.01 ml/ml and 0.5 °C for the ideal case; the ice and vessel parameters are estimates";
 
 /// The ice.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -47,12 +46,7 @@ pub struct Ice {
 
 impl Ice {
     /// The ideal limit: dry, at 0 °C, none left over.
-    pub const IDEAL: Self = Self {
-        temperature: 0.0,
-        clinging: 0.0,
-        available: None,
-        chilled: 0.0,
-    };
+    pub const IDEAL: Self = Self { temperature: 0.0, clinging: 0.0, available: None, chilled: 0.0 };
 
     /// Wet ice from a bar's ice well.
     ///
@@ -60,12 +54,7 @@ impl Ice {
     /// common practice, no source: about 250 g a drink; 3 % of it water from standing in the well (a film of 0.15 mm on
     /// 30 mm cubes, computed from the geometry); 40 % chilled through (a 4 mm shell, which is how far cold travels into
     /// ice in 15 s by its thermal diffusivity of 1.1 mm²/s, from memory).
-    pub const BAR: Self = Self {
-        temperature: 0.0,
-        clinging: 0.03,
-        available: Some(250.0),
-        chilled: 0.4,
-    };
+    pub const BAR: Self = Self { temperature: 0.0, clinging: 0.03, available: Some(250.0), chilled: 0.4 };
 }
 
 /// What holds the drink and is chilled with it.
@@ -79,22 +68,13 @@ pub struct Vessel {
 
 impl Vessel {
     /// Nothing is chilled but the drink.
-    pub const NONE: Self = Self {
-        capacity: 0.0,
-        temperature: 0.0,
-    };
+    pub const NONE: Self = Self { capacity: 0.0, temperature: 0.0 };
     /// A pair of steel shaking tins at 20 °C: 400 g (common practice, no source) of 0.50 J/(g·K) (stainless steel, from
     /// memory), of which half touches the drink.
-    pub const TINS: Self = Self {
-        capacity: 100.0,
-        temperature: 20.0,
-    };
+    pub const TINS: Self = Self { capacity: 100.0, temperature: 20.0 };
     /// A stirring glass at 20 °C: 600 g (common practice, no source) of 0.84 J/(g·K) (soda-lime glass, from memory), of which
     /// a third follows during half a minute.
-    pub const STIRRING_GLASS: Self = Self {
-        capacity: 168.0,
-        temperature: 20.0,
-    };
+    pub const STIRRING_GLASS: Self = Self { capacity: 168.0, temperature: 20.0 };
 }
 
 /// When the chilling ends.
@@ -138,27 +118,12 @@ pub struct Chilled {
     pub ice_left: Option<f64>,
 }
 
-const ICE_T: Limits = Limits {
-    quantity: "ice temperature",
-    unit: "°C",
-    low: -60.0,
-    high: 0.0,
-    source: "IAPWS R10-06 (2009)",
-};
-const CLINGING: Limits = Limits {
-    quantity: "water clinging to the ice",
-    unit: "",
-    low: 0.0,
-    high: 0.5,
-    source: "a share of wet ice",
-};
-const CHILLED: Limits = Limits {
-    quantity: "share of the left-over ice chilled",
-    unit: "",
-    low: 0.0,
-    high: 1.0,
-    source: "a share",
-};
+const ICE_T: Limits =
+    Limits { quantity: "ice temperature", unit: "°C", low: -60.0, high: 0.0, source: "IAPWS R10-06 (2009)" };
+const CLINGING: Limits =
+    Limits { quantity: "water clinging to the ice", unit: "", low: 0.0, high: 0.5, source: "a share of wet ice" };
+const CHILLED: Limits =
+    Limits { quantity: "share of the left-over ice chilled", unit: "", low: 0.0, high: 1.0, source: "a share" };
 
 /// A [`Chilling`] whose numbers are all in range, with what follows from them once.
 struct Balance {
@@ -206,9 +171,7 @@ impl Balance {
     }
 
     fn freezes_at(&self, melt: f64) -> f64 {
-        self.solution
-            .with_water(self.solution.water + melt + self.clinging(melt))
-            .freezes_at()
+        self.solution.with_water(self.solution.water + melt + self.clinging(melt)).freezes_at()
     }
 
     /// Heat given off minus heat taken up, J, when `melt` grams have melted and everything is at `t`.
@@ -228,13 +191,7 @@ impl Balance {
     fn done(&self, melt: f64, temperature: f64) -> Chilled {
         let clinging = self.clinging(melt);
         let ice_left = self.solid.map(|solid| (solid - melt).max(0.0));
-        Chilled {
-            melt,
-            clinging,
-            water: melt + clinging,
-            temperature,
-            ice_left,
-        }
+        Chilled { melt, clinging, water: melt + clinging, temperature, ice_left }
     }
 
     /// Least melt, g, for which the drink's freezing point is known.
@@ -254,33 +211,19 @@ impl Balance {
         // Strictly inside, since a drink without solutes has no water-free limit.
         let least = self.least_melt().max(-0.999 * self.solution.water);
         if least <= 0.0 {
-            freezing::mixture(
-                &self
-                    .solution
-                    .with_water(self.solution.water + self.clinging(0.0)),
-            )?;
+            freezing::mixture(&self.solution.with_water(self.solution.water + self.clinging(0.0)))?;
         }
         // More than this can't melt even if everything were cooled to −50 °C.
         let all_heat = self.surplus(0.0, DRINK_T.low).max(0.0);
-        let most = least.max(0.0)
-            + all_heat / (heat_capacity::LATENT_HEAT_0C - 50.0 * heat_capacity::WATER[0])
-            + 1.0;
+        let most = least.max(0.0) + all_heat / (heat_capacity::LATENT_HEAT_0C - 50.0 * heat_capacity::WATER[0]) + 1.0;
         let most = self.solid.map_or(most, |solid| most.min(solid));
         let surplus = |melt: f64| self.surplus(melt, self.freezes_at(melt));
         if least > most || surplus(least) < 0.0 {
             // Colder than the tables of freezing points reach.
             let melt = least.min(most);
-            let low = self
-                .solution
-                .with_water(self.solution.least_water())
-                .freezes_at();
-            let limits = Limits {
-                quantity: "temperature of the chilled drink",
-                unit: "°C",
-                low,
-                high: 100.0,
-                source: SOURCE,
-            };
+            let low = self.solution.with_water(self.solution.least_water()).freezes_at();
+            let limits =
+                Limits { quantity: "temperature of the chilled drink", unit: "°C", low, high: 100.0, source: SOURCE };
             return Err(limits.refuse(self.mixing_temperature(melt)));
         }
         if surplus(most) > 0.0 {
@@ -307,9 +250,7 @@ impl Balance {
             source: SOURCE,
         };
         let t = limits.check(wanted)?;
-        let melt = bisect(settled.melt.min(0.0), settled.melt.max(0.0), |melt| {
-            self.surplus(melt, t)
-        });
+        let melt = bisect(settled.melt.min(0.0), settled.melt.max(0.0), |melt| self.surplus(melt, t));
         Ok(self.done(melt, t))
     }
 }

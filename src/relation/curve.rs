@@ -18,10 +18,7 @@ impl<const N: usize> Curve<N> {
         while i < N {
             x[i] = points[i].0;
             y[i] = points[i].1;
-            assert!(
-                i == 0 || x[i] > x[i - 1],
-                "a table's first column must rise"
-            );
+            assert!(i == 0 || x[i] > x[i - 1], "a table's first column must rise");
             i += 1;
         }
         i = 1;
@@ -51,8 +48,7 @@ impl<const N: usize> Curve<N> {
         let s = (x - self.x[left]) / h;
         let (rest, both) = (1.0 - s, s * (1.0 - s));
         // Cubic Hermite form: the straight line's share of each end, then what the slopes add.
-        let ends = self.y[left] * rest * (rest + 3.0 * s) * rest
-            + self.y[right] * s * (s + 3.0 * rest) * s;
+        let ends = self.y[left] * rest * (rest + 3.0 * s) * rest + self.y[right] * s * (s + 3.0 * rest) * s;
         ends + h * both * (self.slope[left] * rest - self.slope[right] * s)
     }
 }

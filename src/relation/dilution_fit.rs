@@ -30,13 +30,7 @@ pub const HIGHEST: f64 = 0.40;
 const STIRRED: [f64; 3] = [-1.21, 1.246, 0.145];
 const SHAKEN: [f64; 3] = [-1.567, 1.742, 0.203];
 
-const START: Limits = Limits {
-    quantity: "start strength",
-    unit: "",
-    low: LOWEST,
-    high: HIGHEST,
-    source: SOURCE,
-};
+const START: Limits = Limits { quantity: "start strength", unit: "", low: LOWEST, high: HIGHEST, source: SOURCE };
 
 fn quadratic([a, b, c]: [f64; 3], x: f64) -> Result<f64, OutOfRange> {
     let x = START.check(x)?;

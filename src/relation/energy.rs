@@ -42,11 +42,7 @@ pub struct Factor {
 }
 
 const fn factor(component: &'static str, kj_per_g: f64, kcal_per_g: f64) -> Factor {
-    Factor {
-        component,
-        kj_per_g,
-        kcal_per_g,
-    }
+    Factor { component, kj_per_g, kcal_per_g }
 }
 
 /// Annex XIV in the order of [`Nutrients`].
@@ -64,28 +60,8 @@ pub const FACTORS: [Factor; 9] = [
 
 impl Nutrients {
     fn grams(&self) -> [f64; 9] {
-        let Self {
-            carbohydrate,
-            polyols,
-            protein,
-            fat,
-            salatrims,
-            ethanol,
-            organic_acids,
-            fibre,
-            erythritol,
-        } = *self;
-        [
-            carbohydrate,
-            polyols,
-            protein,
-            fat,
-            salatrims,
-            ethanol,
-            organic_acids,
-            fibre,
-            erythritol,
-        ]
+        let Self { carbohydrate, polyols, protein, fat, salatrims, ethanol, organic_acids, fibre, erythritol } = *self;
+        [carbohydrate, polyols, protein, fat, salatrims, ethanol, organic_acids, fibre, erythritol]
     }
 
     fn sum(&self, of: impl Fn(&Factor) -> f64) -> Result<f64, OutOfRange> {

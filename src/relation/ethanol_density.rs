@@ -25,14 +25,7 @@ const A: [f64; 12] = [
 ];
 
 /// [OIML-R22] p. 13, Bₖ in kg/(m³·Kᵏ), k = 1…6.
-const B: [f64; 6] = [
-    -0.20618513,
-    -0.0052682542,
-    3.6130013e-05,
-    -3.8957702e-07,
-    7.169354e-09,
-    -9.9739231e-11,
-];
+const B: [f64; 6] = [-0.20618513, -0.0052682542, 3.6130013e-05, -3.8957702e-07, 7.169354e-09, -9.9739231e-11];
 
 /// [OIML-R22] p. 13, C₁,ₖ in kg/(m³·K), k = 1…11.
 const C1: [f64; 11] = [
@@ -77,37 +70,16 @@ const C3: [f64; 9] = [
 ];
 
 /// [OIML-R22] p. 13, C₄,ₖ in kg/(m³·K⁴), k = 1…4.
-const C4: [f64; 4] = [
-    4.075376675622027e-06,
-    -8.76305857347111e-06,
-    6.515031360099368e-06,
-    -1.51578483698721e-06,
-];
+const C4: [f64; 4] = [4.075376675622027e-06, -8.76305857347111e-06, 6.515031360099368e-06, -1.51578483698721e-06];
 
 /// [OIML-R22] p. 13, C₅,ₖ in kg/(m³·K⁵), k = 1…2.
 const C5: [f64; 2] = [-2.788074354782409e-08, 1.345612883493354e-08];
 
-const MASS_FRACTION: Limits = Limits {
-    quantity: "ethanol mass fraction",
-    unit: "",
-    low: 0.0,
-    high: 1.0,
-    source: SOURCE,
-};
-const STRENGTH: Limits = Limits {
-    quantity: "alcoholic strength by volume",
-    unit: "",
-    low: 0.0,
-    high: 1.0,
-    source: SOURCE,
-};
-const TEMPERATURE: Limits = Limits {
-    quantity: "temperature",
-    unit: "°C",
-    low: -20.0,
-    high: 40.0,
-    source: SOURCE,
-};
+const MASS_FRACTION: Limits =
+    Limits { quantity: "ethanol mass fraction", unit: "", low: 0.0, high: 1.0, source: SOURCE };
+const STRENGTH: Limits =
+    Limits { quantity: "alcoholic strength by volume", unit: "", low: 0.0, high: 1.0, source: SOURCE };
+const TEMPERATURE: Limits = Limits { quantity: "temperature", unit: "°C", low: -20.0, high: 40.0, source: SOURCE };
 
 /// Σ cₖ xᵏ⁻¹ in Horner form.
 const fn polynomial(coefficients: &[f64], x: f64) -> f64 {

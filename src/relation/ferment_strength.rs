@@ -20,14 +20,7 @@ const ORIGINAL: Limits = Limits {
 fn gravities(og: f64, fg: f64) -> Result<(f64, f64), OutOfRange> {
     let og = ORIGINAL.check(og)?;
     let source = "a ferment does not gain gravity";
-    let fg = Limits {
-        quantity: "final gravity",
-        unit: "",
-        low: SG_LOWEST,
-        high: og,
-        source,
-    }
-    .check(fg)?;
+    let fg = Limits { quantity: "final gravity", unit: "", low: SG_LOWEST, high: og, source }.check(fg)?;
     Ok((og, fg))
 }
 

@@ -9,8 +9,7 @@ use super::{Limits, OutOfRange, amount};
 pub const SOURCE: &str =
     "CRC Handbook of Chemistry and Physics, 102nd ed. (2021), aqueous solutions; depressions added";
 /// Accuracy. Two solutes together have no published check.
-pub const ERROR: &str =
-    "0.5 °C for ethanol or sugar alone; ethanol with sugar and acid is an assumption, unchecked";
+pub const ERROR: &str = "0.5 °C for ethanol or sugar alone; ethanol with sugar and acid is an assumption, unchecked";
 
 const CRC: &str = "CRC Handbook, 102nd ed. (2021), concentrative properties of aqueous solutions";
 
@@ -86,13 +85,8 @@ const ACID_MOLALITY: Limits = Limits {
     high: ACID_HIGHEST,
     source: "ideal depression, taken for dilute acid only",
 };
-const ETHANOL_TEMPERATURE: Limits = Limits {
-    quantity: "freezing point",
-    unit: "°C",
-    low: ETHANOL_LOWEST_C,
-    high: 0.0,
-    source: CRC,
-};
+const ETHANOL_TEMPERATURE: Limits =
+    Limits { quantity: "freezing point", unit: "°C", low: ETHANOL_LOWEST_C, high: 0.0, source: CRC };
 
 fn ethanol_at(p: f64) -> f64 {
     ETHANOL.at(100.0 * p)
@@ -189,20 +183,10 @@ impl Solution {
     /// Freezing point of a solution whose masses and shares are known to be in range.
     pub(super) fn freezes_at(&self) -> f64 {
         let share = |solute: f64, highest: f64| {
-            if solute == 0.0 {
-                0.0
-            } else {
-                (solute / (solute + self.water)).min(highest)
-            }
+            if solute == 0.0 { 0.0 } else { (solute / (solute + self.water)).min(highest) }
         };
-        let acid = if self.acid == 0.0 {
-            0.0
-        } else {
-            CRYOSCOPIC * self.acid_molality()
-        };
-        ethanol_at(share(self.ethanol, ETHANOL_HIGHEST))
-            + sucrose_at(share(self.sugar, SUCROSE_HIGHEST))
-            - acid
+        let acid = if self.acid == 0.0 { 0.0 } else { CRYOSCOPIC * self.acid_molality() };
+        ethanol_at(share(self.ethanol, ETHANOL_HIGHEST)) + sucrose_at(share(self.sugar, SUCROSE_HIGHEST)) - acid
     }
 
     fn acid_molality(&self) -> f64 {
@@ -226,11 +210,7 @@ impl Solution {
 pub fn mixture(solution: &Solution) -> Result<f64, OutOfRange> {
     let solution = solution.checked()?;
     let share = |solute: f64| {
-        if solute == 0.0 {
-            0.0
-        } else {
-            solute / (solute + solution.water)
-        }
+        if solute == 0.0 { 0.0 } else { solute / (solute + solution.water) }
     };
     ETHANOL_FRACTION.check(share(solution.ethanol))?;
     SUCROSE_FRACTION.check(share(solution.sugar))?;
@@ -263,14 +243,7 @@ pub struct Ice {
 /// Source: as [`mixture`].
 pub fn ice(solution: &Solution, t: f64) -> Result<f64, OutOfRange> {
     let solution = solution.checked()?;
-    let asked = Limits {
-        quantity: "temperature",
-        unit: "°C",
-        low: f64::MIN,
-        high: 100.0,
-        source: CRC,
-    }
-    .check(t)?;
+    let asked = Limits { quantity: "temperature", unit: "°C", low: f64::MIN, high: 100.0, source: CRC }.check(t)?;
     if solution.is_only_water() {
         return Ok(if asked < 0.0 { solution.water } else { 0.0 });
     }
@@ -280,18 +253,9 @@ pub fn ice(solution: &Solution, t: f64) -> Result<f64, OutOfRange> {
     let least = solution.least_water();
     let lowest = solution.with_water(least).freezes_at();
     if asked < lowest {
-        return Err(Limits {
-            quantity: "temperature",
-            unit: "°C",
-            low: lowest,
-            high: 100.0,
-            source: CRC,
-        }
-        .refuse(t));
+        return Err(Limits { quantity: "temperature", unit: "°C", low: lowest, high: 100.0, source: CRC }.refuse(t));
     }
-    let liquid = bisect(least, solution.water, |water| {
-        solution.with_water(water).freezes_at() - asked
-    });
+    let liquid = bisect(least, solution.water, |water| solution.with_water(water).freezes_at() - asked);
     Ok(solution.water - liquid)
 }
 
@@ -305,10 +269,6 @@ pub fn most_ice(solution: &Solution) -> Result<Ice, OutOfRange> {
     mixture(solution)?;
     let least = solution.least_water().min(solution.water);
     let grams = solution.water - least;
-    let temperature = if solution.is_only_water() {
-        0.0
-    } else {
-        solution.with_water(least).freezes_at()
-    };
+    let temperature = if solution.is_only_water() { 0.0 } else { solution.with_water(least).freezes_at() };
     Ok(Ice { grams, temperature })
 }

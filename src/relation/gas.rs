@@ -5,8 +5,7 @@ use super::{Limits, OutOfRange, amount, water_density};
 /// Short citation for pages.
 pub const SOURCE: &str = "Carroll et al. (1991); Weiss (1970); Weiss and Price (1980)";
 /// Accuracy of the water values, and of the drink factor.
-pub const ERROR: &str =
-    "2.3 % between two sources for CO₂ in water; ethanol and sugar measured at 20 °C only";
+pub const ERROR: &str = "2.3 % between two sources for CO₂ in water; ethanol and sugar measured at 20 °C only";
 
 /// Molar gas constant, J/(mol·K): CODATA 2018, exact.
 pub const R: f64 = 8.314462618;
@@ -70,13 +69,7 @@ impl Gas {
 }
 
 const fn celsius(low: f64, high: f64, source: &'static str) -> Limits {
-    Limits {
-        quantity: "temperature",
-        unit: "°C",
-        low,
-        high,
-        source,
-    }
+    Limits { quantity: "temperature", unit: "°C", low, high, source }
 }
 
 /// Where Weiss's measurements end, °C.
@@ -103,8 +96,7 @@ fn weiss(a: f64, b: f64, c: f64, t: f64) -> f64 {
 pub fn co2_carroll(t: f64) -> Result<f64, OutOfRange> {
     let t = CARROLL_T.check(t)?;
     let reciprocal = 1.0 / (t + ZERO_C);
-    let log_mpa =
-        -6.8346 + reciprocal * (12817.0 + reciprocal * (-3.7668e6 + reciprocal * 2.997e8));
+    let log_mpa = -6.8346 + reciprocal * (12817.0 + reciprocal * (-3.7668e6 + reciprocal * 2.997e8));
     let x = ATMOSPHERE_BAR / 10.0 / libm::exp(log_mpa);
     Ok(x / (1.0 - x) * CO2_MOLAR / WATER_MOLAR * water_density::at(t))
 }
@@ -187,20 +179,9 @@ pub fn solubility(gas: Gas, t: f64) -> Result<f64, OutOfRange> {
 }
 
 const OIV: &str = "OIV and Regulation (EEC) No 2676/90";
-const OIV_STRENGTH: Limits = Limits {
-    quantity: "alcoholic strength by volume",
-    unit: "",
-    low: 0.0,
-    high: 0.20,
-    source: OIV,
-};
-const OIV_SUGAR: Limits = Limits {
-    quantity: "sugar",
-    unit: "g/l",
-    low: 0.0,
-    high: 200.0,
-    source: OIV,
-};
+const OIV_STRENGTH: Limits =
+    Limits { quantity: "alcoholic strength by volume", unit: "", low: 0.0, high: 0.20, source: OIV };
+const OIV_SUGAR: Limits = Limits { quantity: "sugar", unit: "g/l", low: 0.0, high: 200.0, source: OIV };
 
 /// CO₂ in a wine-like drink at 20 °C.
 ///
@@ -247,13 +228,7 @@ pub fn co2_drink_factor(q: f64, s: f64) -> Result<f64, OutOfRange> {
 /// Errors: [`OutOfRange`] for a bad number. Accuracy: 1 % at 2 bar, 10 % at 20 bar (CO₂ and N₂O; from memory).
 /// Source: ideal gas law; CODATA 2018.
 pub fn ideal_pressure(gas: Gas, grams: f64, ml: f64, t: f64) -> Result<f64, OutOfRange> {
-    let space = Limits {
-        quantity: "space",
-        unit: "ml",
-        low: 0.001,
-        high: f64::MAX,
-        source: "ideal gas law",
-    };
+    let space = Limits { quantity: "space", unit: "ml", low: 0.001, high: f64::MAX, source: "ideal gas law" };
     let moles = amount("gas", "g", grams)? / gas.molar();
     // J/ml is MPa; ten times that is bar.
     Ok(moles * R * (SANDER_T.check(t)? + ZERO_C) / space.check(ml)? * 10.0)

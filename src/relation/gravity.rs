@@ -35,22 +35,11 @@ const ASBC: [f64; 4] = [-616.868, 1111.14, -630.272, 135.997];
 /// [NBS-C440] °Bx per S⁰…S³.
 const NBS: [f64; 4] = [-669.56218, 1262.7794, -775.68212, 182.46007];
 
-const EXTRACT: Limits = Limits {
-    quantity: "sugar mass fraction",
-    unit: "",
-    low: 0.0,
-    high: 0.95,
-    source: "Hackbarth (2011), AOAC",
-};
+const EXTRACT: Limits =
+    Limits { quantity: "sugar mass fraction", unit: "", low: 0.0, high: 0.95, source: "Hackbarth (2011), AOAC" };
 
 const fn gravity(low: f64, high: f64, source: &'static str) -> Limits {
-    Limits {
-        quantity: "specific gravity",
-        unit: "",
-        low,
-        high,
-        source,
-    }
+    Limits { quantity: "specific gravity", unit: "", low, high, source }
 }
 
 const ASBC_SG: Limits = gravity(SG_LOWEST, SG_HIGHEST, "ASBC polynomial");

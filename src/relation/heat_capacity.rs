@@ -5,10 +5,10 @@ use super::freezing::Solution;
 use super::{Limits, OutOfRange, amount};
 
 /// Short citation for pages.
-pub const SOURCE: &str =
-    "IAPWS-95; IAPWS R10-06; Melinder (2010); Schroeder et al. (2014); Bubník et al. (1995)";
+pub const SOURCE: &str = "IAPWS-95; IAPWS R10-06; Melinder (2010); Schroeder et al. (2014); Bubník et al. (1995)";
 /// Accuracy of a whole drink: the worst of its parts.
-pub const ERROR: &str = "1.5 % for ethanol and water, 1 % for sugar and water; both together are added by mass, unchecked";
+pub const ERROR: &str =
+    "1.5 % for ethanol and water, 1 % for sugar and water; both together are added by mass, unchecked";
 
 const MELINDER: &str = "Melinder, Properties of Secondary Working Fluids (IIR, 2010)";
 const BUBNIK: &str = "Bubník et al., Sugar Technologists Manual (1995)";
@@ -22,14 +22,7 @@ pub const ICE_DENSITY_0C: f64 = 916.72;
 
 /// Our least-squares fits of J/(g·K) against t⁰, t¹, … in °C to the named equation of state; largest residuals 0.012 %
 /// (water, 0 to 100 °C), 0.007 % (ice, −60 to 0 °C), 0.032 % (ethanol, −50 to 70 °C).
-pub(super) const WATER: [f64; 6] = [
-    4.21895,
-    -0.00319815,
-    9.67482e-05,
-    -1.4267e-06,
-    1.10852e-08,
-    -3.33089e-11,
-];
+pub(super) const WATER: [f64; 6] = [4.21895, -0.00319815, 9.67482e-05, -1.4267e-06, 1.10852e-08, -3.33089e-11];
 const ICE: [f64; 3] = [2.0968, 0.00739498, 2.22329e-06];
 const ETHANOL: [f64; 4] = [2.25712, 0.00638789, 2.89106e-05, -4.67265e-09];
 
@@ -55,63 +48,19 @@ const SUGAR: [f64; 2] = [4.1868 - 2.51, 0.0075];
 /// [Bubnik-1995] J/(g·K), its water, the same at all temperatures.
 const SUGAR_WATER: f64 = 4.1868;
 
-const WATER_T: Limits = Limits {
-    quantity: "temperature",
-    unit: "°C",
-    low: 0.0,
-    high: 100.0,
-    source: "IAPWS-95",
-};
-const ICE_T: Limits = Limits {
-    quantity: "ice temperature",
-    unit: "°C",
-    low: -60.0,
-    high: 0.0,
-    source: IAPWS_ICE,
-};
-const ETHANOL_T: Limits = Limits {
-    quantity: "temperature",
-    unit: "°C",
-    low: -50.0,
-    high: 70.0,
-    source: "Schroeder et al. (2014)",
-};
-const MIXED_T: Limits = Limits {
-    quantity: "temperature",
-    unit: "°C",
-    low: -50.0,
-    high: 40.0,
-    source: MELINDER,
-};
+const WATER_T: Limits = Limits { quantity: "temperature", unit: "°C", low: 0.0, high: 100.0, source: "IAPWS-95" };
+const ICE_T: Limits = Limits { quantity: "ice temperature", unit: "°C", low: -60.0, high: 0.0, source: IAPWS_ICE };
+const ETHANOL_T: Limits =
+    Limits { quantity: "temperature", unit: "°C", low: -50.0, high: 70.0, source: "Schroeder et al. (2014)" };
+const MIXED_T: Limits = Limits { quantity: "temperature", unit: "°C", low: -50.0, high: 40.0, source: MELINDER };
 /// Where a drink's heat may be reckoned, whatever it holds.
-pub(super) const DRINK_T: Limits = Limits {
-    quantity: "temperature",
-    unit: "°C",
-    low: -50.0,
-    high: 100.0,
-    source: SOURCE,
-};
-const MASS_FRACTION: Limits = Limits {
-    quantity: "ethanol mass fraction",
-    unit: "",
-    low: 0.0,
-    high: 1.0,
-    source: MELINDER,
-};
-const SUGAR_T: Limits = Limits {
-    quantity: "temperature",
-    unit: "°C",
-    low: 0.0,
-    high: 100.0,
-    source: BUBNIK,
-};
-const SUGAR_FRACTION: Limits = Limits {
-    quantity: "sucrose mass fraction",
-    unit: "",
-    low: 0.0,
-    high: 0.85,
-    source: BUBNIK,
-};
+pub(super) const DRINK_T: Limits =
+    Limits { quantity: "temperature", unit: "°C", low: -50.0, high: 100.0, source: SOURCE };
+const MASS_FRACTION: Limits =
+    Limits { quantity: "ethanol mass fraction", unit: "", low: 0.0, high: 1.0, source: MELINDER };
+const SUGAR_T: Limits = Limits { quantity: "temperature", unit: "°C", low: 0.0, high: 100.0, source: BUBNIK };
+const SUGAR_FRACTION: Limits =
+    Limits { quantity: "sucrose mass fraction", unit: "", low: 0.0, high: 0.85, source: BUBNIK };
 
 fn polynomial(coefficients: &[f64], x: f64) -> f64 {
     coefficients.iter().rev().fold(0.0, |sum, c| sum * x + c)
@@ -189,11 +138,7 @@ pub fn ethanol(t: f64) -> Result<f64, OutOfRange> {
 
 fn melinder(p: f64, t: f64) -> f64 {
     let (x, y) = (t - MIXED_T0, p - MIXED_P0);
-    MIXED
-        .iter()
-        .rev()
-        .fold(0.0, |sum, row| sum * x + polynomial(row, y))
-        / 1000.0
+    MIXED.iter().rev().fold(0.0, |sum, row| sum * x + polynomial(row, y)) / 1000.0
 }
 
 /// [`ethanol_water`] for arguments known to be in range, carried on where a drink may go and the formulas do not: above
@@ -204,17 +149,9 @@ fn ethanol_water_at(p: f64, t: f64) -> f64 {
     let between = |low: f64, high: f64, share: f64| low * (1.0 - share) + high * share;
     if p > MIXED_END {
         let share = (p - MIXED_END) / (1.0 - MIXED_END);
-        between(
-            mixed(MIXED_END),
-            polynomial(&ETHANOL, t.min(ETHANOL_T.high)),
-            share,
-        )
+        between(mixed(MIXED_END), polynomial(&ETHANOL, t.min(ETHANOL_T.high)), share)
     } else if p < MIXED_START {
-        between(
-            polynomial(&WATER, t.max(WATER_T.low)),
-            mixed(MIXED_START),
-            p / MIXED_START,
-        )
+        between(polynomial(&WATER, t.max(WATER_T.low)), mixed(MIXED_START), p / MIXED_START)
     } else {
         mixed(p)
     }
@@ -281,22 +218,13 @@ impl Liquid {
 
     /// What can freeze or lower the freezing point.
     pub(super) fn solution(&self) -> Solution {
-        Solution {
-            water: self.water,
-            ethanol: self.ethanol,
-            sugar: self.sugar,
-            acid: self.acid,
-        }
+        Solution { water: self.water, ethanol: self.ethanol, sugar: self.sugar, acid: self.acid }
     }
 
     /// J/K for masses and a temperature known to be in range.
     pub(super) fn capacity_at(&self, t: f64) -> f64 {
         let wet = self.water + self.ethanol;
-        let wet = if wet > 0.0 {
-            wet * ethanol_water_at(self.ethanol / wet, t)
-        } else {
-            0.0
-        };
+        let wet = if wet > 0.0 { wet * ethanol_water_at(self.ethanol / wet, t) } else { 0.0 };
         wet + (self.sugar + self.acid + self.other) * polynomial(&SUGAR, t)
     }
 

@@ -12,11 +12,7 @@ pub(super) fn bisect(mut low: f64, mut high: f64, f: impl Fn(f64) -> f64) -> f64
         return high;
     }
     if (at_low > 0.0) == (at_high > 0.0) {
-        return if at_low.abs() <= at_high.abs() {
-            low
-        } else {
-            high
-        };
+        return if at_low.abs() <= at_high.abs() { low } else { high };
     }
     // Each step halves the interval; 200 are more than any pair of doubles needs within the ranges used here.
     for _ in 0..200 {

@@ -4,11 +4,9 @@ use super::ethanol_density::ETHANOL_DENSITY_20C;
 use super::{Limits, OutOfRange, amount};
 
 /// Short citation for pages.
-pub const SOURCE: &str =
-    "national definitions; Kalinowski and Humphreys, Addiction 111 (2016) 1293";
+pub const SOURCE: &str = "national definitions; Kalinowski and Humphreys, Addiction 111 (2016) 1293";
 /// Accuracy: definitions, except where a country's official density is rounded.
-pub const ERROR: &str =
-    "definition; a rounded official density makes up to 1.4 % (Japan), else under 0.05 %";
+pub const ERROR: &str = "definition; a rounded official density makes up to 1.4 % (Japan), else under 0.05 %";
 
 /// How a country writes down the size of its drink.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -58,31 +56,13 @@ const JAPAN: f64 = 0.8;
 
 const KALINOWSKI: &str = "Kalinowski and Humphreys, Addiction 111 (2016) 1293";
 
-const fn grams(
-    code: &'static str,
-    name: &'static str,
-    grams: f64,
-    density: f64,
-    source: &'static str,
-) -> Regime {
-    Regime {
-        code,
-        name,
-        word: "standard drink",
-        size: Size::Grams { grams, density },
-        source,
-    }
+const fn grams(code: &'static str, name: &'static str, grams: f64, density: f64, source: &'static str) -> Regime {
+    Regime { code, name, word: "standard drink", size: Size::Grams { grams, density }, source }
 }
 
 /// Every regime, in the order in which a page lists them.
 pub const REGIMES: [Regime; 20] = [
-    grams(
-        "us",
-        "United States",
-        14.0,
-        OIML,
-        "US National Institute on Alcohol Abuse and Alcoholism",
-    ),
+    grams("us", "United States", 14.0, OIML, "US National Institute on Alcohol Abuse and Alcoholism"),
     Regime {
         code: "uk",
         name: "United Kingdom",
@@ -91,20 +71,8 @@ pub const REGIMES: [Regime; 20] = [
         size: Size::Millilitres(10.0),
         source: "UK National Health Service, alcohol units",
     },
-    grams(
-        "au",
-        "Australia",
-        10.0,
-        ROUNDED,
-        "Australian national alcohol guidelines",
-    ),
-    grams(
-        "nz",
-        "New Zealand",
-        10.0,
-        ROUNDED,
-        "New Zealand rule: litres × % vol × 0.789",
-    ),
+    grams("au", "Australia", 10.0, ROUNDED, "Australian national alcohol guidelines"),
+    grams("nz", "New Zealand", 10.0, ROUNDED, "New Zealand rule: litres × % vol × 0.789"),
     grams(
         "ca",
         "Canada",
@@ -117,10 +85,7 @@ pub const REGIMES: [Regime; 20] = [
         code: "jp",
         name: "Japan",
         word: "unit",
-        size: Size::Grams {
-            grams: 20.0,
-            density: JAPAN,
-        },
+        size: Size::Grams { grams: 20.0, density: JAPAN },
         source: "Japanese health ministry practice; newer guidance counts 10 g",
     },
     grams("at", "Austria", 20.0, OIML, KALINOWSKI),
@@ -134,13 +99,7 @@ pub const REGIMES: [Regime; 20] = [
     grams("is", "Iceland", 8.0, OIML, KALINOWSKI),
     grams("lu", "Luxembourg", 12.8, OIML, KALINOWSKI),
     grams("vn", "Viet Nam", 10.0, OIML, KALINOWSKI),
-    grams(
-        "who",
-        "World Health Organization (AUDIT)",
-        10.0,
-        OIML,
-        "WHO, AUDIT questionnaire",
-    ),
+    grams("who", "World Health Organization (AUDIT)", 10.0, OIML, "WHO, AUDIT questionnaire"),
     JAPAN_NEWER,
 ];
 
@@ -149,10 +108,7 @@ pub const JAPAN_NEWER: Regime = Regime {
     code: "jp-new",
     name: "Japan (newer)",
     word: "drink",
-    size: Size::Grams {
-        grams: 10.0,
-        density: JAPAN,
-    },
+    size: Size::Grams { grams: 10.0, density: JAPAN },
     source: "Japanese health guidance, standard drink 10 g",
 };
 
@@ -178,13 +134,8 @@ pub fn drinks(regime: &Regime, ethanol_ml: f64) -> Result<f64, OutOfRange> {
     Ok(amount("ethanol", "ml", ethanol_ml)? / regime.millilitres())
 }
 
-const STRENGTH: Limits = Limits {
-    quantity: "alcoholic strength by volume",
-    unit: "",
-    low: 0.0,
-    high: 1.0,
-    source: "27 CFR part 30",
-};
+const STRENGTH: Limits =
+    Limits { quantity: "alcoholic strength by volume", unit: "", low: 0.0, high: 1.0, source: "27 CFR part 30" };
 
 /// US proof.
 ///

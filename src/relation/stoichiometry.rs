@@ -7,7 +7,8 @@ use super::{Limits, OutOfRange, amount};
 /// Short citation for pages.
 pub const SOURCE: &str = "Gay-Lussac stoichiometry, IUPAC atomic weights";
 /// Accuracy. Yeast makes less than the equation allows.
-pub const ERROR: &str = "exact as a limit; real yield of ethanol is about 8 % lower (EU wine rule: 16.83 g/l sugar per % vol)";
+pub const ERROR: &str =
+    "exact as a limit; real yield of ethanol is about 8 % lower (EU wine rule: 16.83 g/l sugar per % vol)";
 
 /// IUPAC conventional atomic weights, g/mol.
 const CARBON: f64 = 12.011;
@@ -74,13 +75,7 @@ pub fn co2_volumes(sugar: Sugar, s: f64) -> Result<f64, OutOfRange> {
     Ok(amount("sugar", "g/l", s)? * sugar.co2_g_per_g() / CO2_G_PER_VOLUME)
 }
 
-const OPEN_T: Limits = Limits {
-    quantity: "temperature",
-    unit: "°C",
-    low: 0.0,
-    high: 27.0,
-    source: "priming tables",
-};
+const OPEN_T: Limits = Limits { quantity: "temperature", unit: "°C", low: 0.0, high: 27.0, source: "priming tables" };
 
 /// CO₂ that a drink keeps after fermenting open to the air.
 ///

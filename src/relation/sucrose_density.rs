@@ -17,27 +17,11 @@ const C: [f64; 4] = [59.7712, 7.2491, 12.3630, -35.4791];
 const D: [f64; 3] = [-47.2207, -21.6977, 27.6301];
 const E: [f64; 2] = [18.3184, 12.3081];
 
-const MASS_FRACTION: Limits = Limits {
-    quantity: "sucrose mass fraction",
-    unit: "",
-    low: 0.0,
-    high: HIGHEST,
-    source: SOURCE,
-};
-const EXTRAPOLATED: Limits = Limits {
-    quantity: "sucrose mass fraction",
-    unit: "",
-    low: 0.0,
-    high: 1.0,
-    source: SOURCE,
-};
-const TEMPERATURE: Limits = Limits {
-    quantity: "temperature",
-    unit: "°C",
-    low: 0.0,
-    high: 100.0,
-    source: SOURCE,
-};
+const MASS_FRACTION: Limits =
+    Limits { quantity: "sucrose mass fraction", unit: "", low: 0.0, high: HIGHEST, source: SOURCE };
+const EXTRAPOLATED: Limits =
+    Limits { quantity: "sucrose mass fraction", unit: "", low: 0.0, high: 1.0, source: SOURCE };
+const TEMPERATURE: Limits = Limits { quantity: "temperature", unit: "°C", low: 0.0, high: 100.0, source: SOURCE };
 
 fn at(w: f64, t: f64) -> f64 {
     // Every row starts at w¹, hence the factor w outside the Horner sums.

@@ -7,8 +7,7 @@ use super::{Limits, OutOfRange, amount};
 /// Short citation for pages.
 pub const SOURCE: &str = "Henry's law and the ideal gas law";
 /// Accuracy; an estimate for judging danger, never for relying on.
-pub const ERROR: &str =
-    "5 % to 5 bar, 10 to 15 % to 20 bar, rough above; too high rather than too low";
+pub const ERROR: &str = "5 % to 5 bar, 10 to 15 % to 20 bar, rough above; too high rather than too low";
 
 /// A closed vessel at rest.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -66,17 +65,12 @@ pub fn settle(sealed: &Sealed) -> Result<Settled, OutOfRange> {
     let liquid = amount("liquid", "ml", sealed.liquid)? / 1000.0;
     let headspace = amount("headspace", "ml", sealed.headspace)? / 1000.0;
     let air = amount("air pressure", "bar", sealed.air)?;
-    let held = gas::solubility(sealed.gas, sealed.temperature)? * FACTOR.check(sealed.factor)?
-        / ATMOSPHERE_BAR;
+    let held = gas::solubility(sealed.gas, sealed.temperature)? * FACTOR.check(sealed.factor)? / ATMOSPHERE_BAR;
     // g per bar in the liquid, and above it: 1 bar·l is 100 J.
     let in_liquid = held * liquid;
     let above = 100.0 * headspace * sealed.gas.molar() / (R * (sealed.temperature + ZERO_C));
     if grams == 0.0 {
-        return Ok(Settled {
-            gauge_bar: air - ATMOSPHERE_BAR,
-            dissolved: 0.0,
-            free: 0.0,
-        });
+        return Ok(Settled { gauge_bar: air - ATMOSPHERE_BAR, dissolved: 0.0, free: 0.0 });
     }
     let room = Limits {
         quantity: "room for gas",
@@ -86,9 +80,5 @@ pub fn settle(sealed: &Sealed) -> Result<Settled, OutOfRange> {
         source: "a vessel has liquid or headspace",
     };
     let pressure = grams / room.check(in_liquid + above)?;
-    Ok(Settled {
-        gauge_bar: pressure + air - ATMOSPHERE_BAR,
-        dissolved: pressure * in_liquid,
-        free: pressure * above,
-    })
+    Ok(Settled { gauge_bar: pressure + air - ATMOSPHERE_BAR, dissolved: pressure * in_liquid, free: pressure * above })
 }

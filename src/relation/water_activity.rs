@@ -13,13 +13,7 @@ const WATER: f64 = 18.015;
 /// [Norrish-1966] constant of sucrose, from memory.
 const K: f64 = -6.47;
 
-const EXTRACT: Limits = Limits {
-    quantity: "sugar mass fraction",
-    unit: "",
-    low: 0.0,
-    high: 0.85,
-    source: SOURCE,
-};
+const EXTRACT: Limits = Limits { quantity: "sugar mass fraction", unit: "", low: 0.0, high: 0.85, source: SOURCE };
 
 /// Water activity of a sucrose solution.
 ///

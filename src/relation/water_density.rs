@@ -8,24 +8,11 @@ pub const SOURCE: &str = "Kell, J. Chem. Eng. Data 20 (1975) 97";
 pub const ERROR: &str = "about 0.01 kg/m³";
 
 /// [Kell-1975], numerator coefficients of t⁰…t⁵, kg/m³.
-const K: [f64; 6] = [
-    999.83952,
-    16.952577,
-    -0.0079905127,
-    -4.6241757e-05,
-    1.0584601e-07,
-    -2.8103006e-10,
-];
+const K: [f64; 6] = [999.83952, 16.952577, -0.0079905127, -4.6241757e-05, 1.0584601e-07, -2.8103006e-10];
 /// [Kell-1975], denominator coefficient of t, 1/K.
 const D: f64 = 0.016887236;
 
-const TEMPERATURE: Limits = Limits {
-    quantity: "temperature",
-    unit: "°C",
-    low: 0.0,
-    high: 100.0,
-    source: SOURCE,
-};
+const TEMPERATURE: Limits = Limits { quantity: "temperature", unit: "°C", low: 0.0, high: 100.0, source: SOURCE };
 
 /// Density of air-free water at atmospheric pressure.
 ///

@@ -43,7 +43,12 @@ pub(super) fn page(site: &Site<'_>) -> Value {
         match (m.figure_sugar_per_100ml(), m.figure_acid_per_100ml(), m.figure_abv()) {
             (Ok(sugar), Ok(acid), Ok(abv)) => points.push(Point { recipe, sugar, acid, abv, family }),
             (sugar, acid, abv) => {
-                let because = [sugar.err(), acid.err(), abv.err()].into_iter().flatten().map(|b| b.text()).next().unwrap_or_default();
+                let because = [sugar.err(), acid.err(), abv.err()]
+                    .into_iter()
+                    .flatten()
+                    .map(|b| b.text())
+                    .next()
+                    .unwrap_or_default();
                 left_out.push(site.row(recipe, Some(because)));
             }
         }
@@ -66,7 +71,8 @@ pub(super) fn page(site: &Site<'_>) -> Value {
 fn map(site: &Site<'_>, points: &[Point]) -> Value {
     let most = |f: fn(&Point) -> f64| points.iter().map(f).fold(0.0, f64::max);
     let (x_end, x_step) = scale(most(|p| p.sugar), &[(6.0, 2.0), (12.0, 4.0), (16.0, 4.0), (24.0, 8.0), (40.0, 10.0)]);
-    let (y_end, y_step) = scale(most(|p| p.acid), &[(0.5, 0.1), (1.0, 0.2), (1.4, 0.2), (2.0, 0.5), (4.0, 1.0), (8.0, 2.0)]);
+    let (y_end, y_step) =
+        scale(most(|p| p.acid), &[(0.5, 0.1), (1.0, 0.2), (1.4, 0.2), (2.0, 0.5), (4.0, 1.0), (8.0, 2.0)]);
     let x = |sugar: f64| LEFT + (sugar / x_end).clamp(0.0, 1.0) * (RIGHT - LEFT);
     let y = |acid: f64| BOTTOM - (acid / y_end).clamp(0.0, 1.0) * (BOTTOM - TOP);
     let mut families: BTreeMap<&str, usize> = BTreeMap::new();
@@ -109,10 +115,14 @@ fn map(site: &Site<'_>, points: &[Point]) -> Value {
     let steps = |end: f64, step: f64| -> Vec<f64> {
         (0..=(libm::round(end / step) as u32)).map(|i| f64::from(i) * step).collect()
     };
-    let x_ticks: Vec<Value> =
-        steps(x_end, x_step).iter().map(|v| json!({ "at": coordinate(x(*v)), "label": show::trim(&show::fixed(*v, 1)) })).collect();
-    let y_ticks: Vec<Value> =
-        steps(y_end, y_step).iter().map(|v| json!({ "at": coordinate(y(*v)), "label": show::trim(&show::fixed(*v, 1)) })).collect();
+    let x_ticks: Vec<Value> = steps(x_end, x_step)
+        .iter()
+        .map(|v| json!({ "at": coordinate(x(*v)), "label": show::trim(&show::fixed(*v, 1)) }))
+        .collect();
+    let y_ticks: Vec<Value> = steps(y_end, y_step)
+        .iter()
+        .map(|v| json!({ "at": coordinate(y(*v)), "label": show::trim(&show::fixed(*v, 1)) }))
+        .collect();
     let key: Vec<Value> = families.keys().map(|family| json!({ "shape": shape(family), "label": family })).collect();
     json!({
         "id": "sugar-acid", "title": "Sugar against acid", "width": WIDTH, "height": HEIGHT,

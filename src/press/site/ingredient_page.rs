@@ -47,7 +47,9 @@ fn facts(site: &Site<'_>, ingredient: &Ingredient) -> Vec<Value> {
         let shown = match fact {
             Some(fact) => {
                 let digits = show::trim(&show::fixed(fact.value, decimals));
-                let shown = Shown::new(label, Ok(digits.clone()), unit(fact), Origin::Written).with("machine", digits).with("source", source.clone());
+                let shown = Shown::new(label, Ok(digits.clone()), unit(fact), Origin::Written)
+                    .with("machine", digits)
+                    .with("source", source.clone());
                 match fact.plus_minus.and_then(|w| show::plus_minus(w, decimals)) {
                     Some(width) => shown.with("plus_minus", format!("± {}", show::trim(&width))),
                     None => shown,
@@ -159,7 +161,9 @@ fn buying(ingredient: &Ingredient, currency: &str) -> Vec<Value> {
     if let Some(supplier) = &item.supplier {
         list.push(Shown::new("Supplier", Ok(supplier.clone()), "", Origin::Written).done());
     }
-    if ingredient.house && let Some(source) = &item.source {
+    if ingredient.house
+        && let Some(source) = &item.source
+    {
         list.push(Shown::new("Facts from", Ok(source.clone()), "", Origin::Written).done());
     }
     list
@@ -176,7 +180,8 @@ pub(super) fn page(site: &Site<'_>, index: usize) -> Value {
         .map(|k| {
             let shown = show::hours(k.hours);
             let (n, unit) = shown.split_once(' ').unwrap_or((&shown, ""));
-            let at = k.at_c.map_or("at a temperature nobody wrote".to_owned(), |c| format!("at {}", show::temperature(c)));
+            let at =
+                k.at_c.map_or("at a temperature nobody wrote".to_owned(), |c| format!("at {}", show::temperature(c)));
             Shown::new(&at, Ok(n.to_owned()), unit, Origin::Written).done()
         })
         .collect();
@@ -213,10 +218,15 @@ pub(super) fn index(site: &Site<'_>) -> Value {
     shown.sort_by_key(|i| (crate::recipe::names::key(name(*i)), *i));
     for index in shown {
         let ingredient = &site.computed.graph.pantry.ingredients[index];
-        let letter = crate::recipe::names::slug(ingredient.name()).chars().next().map_or("#".into(), |c| c.to_uppercase().to_string());
+        let letter = crate::recipe::names::slug(ingredient.name())
+            .chars()
+            .next()
+            .map_or("#".into(), |c| c.to_uppercase().to_string());
         let users = site.users(index).len();
         let measure = match &ingredient.item.abv {
-            Some(abv) if abv.value > 0.0 => json!({ "value": show::trim(&show::fixed(abv.value, 1)), "unit": "%\u{a0}vol" }),
+            Some(abv) if abv.value > 0.0 => {
+                json!({ "value": show::trim(&show::fixed(abv.value, 1)), "unit": "%\u{a0}vol" })
+            }
             _ => json!({}),
         };
         let held: Vec<String> = ingredient.item.allergens.iter().flatten().map(|t| word(&t.value).to_owned()).collect();
@@ -233,7 +243,9 @@ pub(super) fn index(site: &Site<'_>) -> Value {
         let row = json!({ "name": ingredient.name(), "href": site.ingredient_href(index), "measure": measure, "line": line, "allergens": allergens });
         letters.entry(letter).or_default().push(row);
     }
-    let letters: Vec<Value> =
-        letters.into_iter().map(|(letter, rows)| json!({ "letter": letter, "id": id("letter", &letter), "rows": rows })).collect();
+    let letters: Vec<Value> = letters
+        .into_iter()
+        .map(|(letter, rows)| json!({ "letter": letter, "id": id("letter", &letter), "rows": rows }))
+        .collect();
     json!({ "title": "Ingredients", "line": format!("{} ingredients in these recipes", site.ingredients.len()), "letters": letters })
 }

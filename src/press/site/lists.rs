@@ -72,9 +72,13 @@ pub(super) fn chapter(site: &Site<'_>, chapter: &str, recipes: &[usize]) -> Valu
     let (drinks, preps) = (of(Makes::Drink), of(Makes::Prep));
     let mixed = !drinks.is_empty() && !preps.is_empty();
     let mut groups = Vec::new();
-    for (rows, title, measure) in [(drinks, "Drinks", "Strength in the glass."), (preps, "Preps", "Dissolved sugar as made.")] {
+    for (rows, title, measure) in
+        [(drinks, "Drinks", "Strength in the glass."), (preps, "Preps", "Dissolved sugar as made.")]
+    {
         if !rows.is_empty() {
-            groups.push(json!({ "title": mixed.then_some(title), "id": id("group", title), "measure": measure, "rows": rows }));
+            groups.push(
+                json!({ "title": mixed.then_some(title), "id": id("group", title), "measure": measure, "rows": rows }),
+            );
         }
     }
     json!({ "name": site.chapter_name(chapter), "line": counted(site, recipes), "groups": groups })
@@ -141,7 +145,17 @@ pub(super) fn allergens(site: &Site<'_>) -> Value {
                     })
                     .collect();
                 if !found.is_empty() {
-                    counts.push(format!("{} {}", found.len(), if wanted == "may" { "may contain it" } else if found.len() == 1 { "contains it" } else { "contain it" }));
+                    counts.push(format!(
+                        "{} {}",
+                        found.len(),
+                        if wanted == "may" {
+                            "may contain it"
+                        } else if found.len() == 1 {
+                            "contains it"
+                        } else {
+                            "contain it"
+                        }
+                    ));
                     list.push(json!({ "state": wanted, "word": state_word(wanted), "recipes": found }));
                 }
             }

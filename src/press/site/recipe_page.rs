@@ -3,8 +3,8 @@
 use serde_json::{Value, json};
 
 use super::view::{
-    ACID, BRIX, BY_MASS, DENSITY_20C, FREEZING, NBSP, Origin, RATIO, STRENGTH, SUGAR, SWEETNESS, Shown, allergens, figure,
-    id, text_of, volume,
+    ACID, BRIX, BY_MASS, DENSITY_20C, FREEZING, NBSP, Origin, RATIO, STRENGTH, SUGAR, SWEETNESS, Shown, allergens,
+    figure, id, text_of, volume,
 };
 use super::{Site, spec, stage_chart, text};
 use crate::ask::balance::{Axis, Verdict, balance};
@@ -32,8 +32,12 @@ pub(super) fn page(site: &Site<'_>, recipe: usize) -> Value {
         .collect();
     let assumptions = assumptions(site, recipe);
     let uses = uses(site, recipe);
-    let used_by: Vec<Value> =
-        site.computed.graph.nodes[recipe].used_by.iter().filter(|r| site.shows(**r)).map(|r| site.row(*r, None)).collect();
+    let used_by: Vec<Value> = site.computed.graph.nodes[recipe]
+        .used_by
+        .iter()
+        .filter(|r| site.shows(**r))
+        .map(|r| site.row(*r, None))
+        .collect();
     json!({
         "name": note.name.value,
         "makes": if note.makes == Makes::Prep { "house prep" } else { "drink" },
@@ -107,7 +111,8 @@ fn drinks(stage: &Stage, code: &str) -> Shown {
         return Shown::new("Standard drinks", Err("the house names no regime".into()), "", Origin::Computed);
     };
     let value = stage.mixture.figure_standard_drinks(regime);
-    Shown::new("Standard drinks", text_of(&value, 1), &regime_unit(regime), Origin::Computed).with("source", regime.source)
+    Shown::new("Standard drinks", text_of(&value, 1), &regime_unit(regime), Origin::Computed)
+        .with("source", regime.source)
 }
 
 /// `UK units`, `US standard drinks`: short enough to stand beside a number.
@@ -124,7 +129,16 @@ fn numbers(site: &Site<'_>, recipe: usize) -> Vec<Value> {
     let house = site.is_house();
     let (stage, _) = shown_stage(site, recipe);
     let of = |reader| figure(stage, reader, house).done();
-    let mut first = vec![of(STRENGTH), volume_figure(stage, "Volume").done(), of(SUGAR), of(ACID), of(RATIO), of(BRIX), of(SWEETNESS), of(DENSITY_20C)];
+    let mut first = vec![
+        of(STRENGTH),
+        volume_figure(stage, "Volume").done(),
+        of(SUGAR),
+        of(ACID),
+        of(RATIO),
+        of(BRIX),
+        of(SWEETNESS),
+        of(DENSITY_20C),
+    ];
     let energy = |kind: usize, unit: &str| {
         // A prep's energy is per 100 ml, since nobody drinks the batch.
         let energy = stage.mixture.figure_energy().map(|(kj, kcal)| [kj, kcal][kind]);
@@ -155,8 +169,16 @@ fn numbers(site: &Site<'_>, recipe: usize) -> Vec<Value> {
     let proof = stage.mixture.figure_proof();
     let us = proof.clone().map(|p| p.0);
     let uk = proof.map(|p| p.1);
-    others.push(Shown::new("Proof", text_of(&us, 1), "US", Origin::Computed).with("source", "27 CFR 30: twice the % vol").done());
-    others.push(Shown::new("Proof", text_of(&uk, 1), "UK, until 1980", Origin::Computed).with("source", "7/4 of the % vol").done());
+    others.push(
+        Shown::new("Proof", text_of(&us, 1), "US", Origin::Computed)
+            .with("source", "27 CFR 30: twice the % vol")
+            .done(),
+    );
+    others.push(
+        Shown::new("Proof", text_of(&uk, 1), "UK, until 1980", Origin::Computed)
+            .with("source", "7/4 of the % vol")
+            .done(),
+    );
     let title = if made.served.is_some() { "In one glass" } else { "As made" };
     vec![
         json!({ "title": title, "figures": first }),
@@ -171,7 +193,9 @@ fn balance_view(site: &Site<'_>, recipe: usize) -> Value {
         let because = match (&note.family, note.makes) {
             (_, Makes::Prep) => "A prep is not a drink, so it has no window.".to_owned(),
             (None, _) => "The recipe names no family, so there is no window to hold it against.".to_owned(),
-            (Some(family), _) => format!("Neither the house nor the published ranges have a window for {}.", family.value),
+            (Some(family), _) => {
+                format!("Neither the house nor the published ranges have a window for {}.", family.value)
+            }
         };
         return json!({ "axes": [], "because": because });
     };
@@ -212,7 +236,11 @@ fn axis_view(axis: &Axis, label: &str, unit: &str, decimals: usize) -> serde_jso
     let ticks: Vec<Value> = (0..=20)
         .map(|i| json!({ "x": stage_chart::coordinate(RAIL_LEFT + f64::from(i) * RAIL_WIDTH / 20.0), "long": i % 5 == 0 }))
         .collect();
-    let range = format!("{}–{}", show::trim(&show::fixed(axis.low, decimals.max(1) + 1)), show::trim(&show::fixed(axis.high, decimals.max(1) + 1)));
+    let range = format!(
+        "{}–{}",
+        show::trim(&show::fixed(axis.low, decimals.max(1) + 1)),
+        show::trim(&show::fixed(axis.high, decimals.max(1) + 1))
+    );
     let value = axis.value.map_or("unknown".to_owned(), |v| show::fixed(v, decimals));
     let mut map = serde_json::Map::new();
     map.insert("verdict".into(), json!(verdict.word()));
@@ -235,7 +263,11 @@ fn axis_view(axis: &Axis, label: &str, unit: &str, decimals: usize) -> serde_jso
 fn keeping(site: &Site<'_>, recipe: usize) -> Vec<Value> {
     let note = site.note(recipe);
     if note.keeps.is_empty() {
-        let because = if note.makes == Makes::Drink { "nobody wrote how long it keeps; make it to order" } else { "nobody wrote how long it keeps" };
+        let because = if note.makes == Makes::Drink {
+            "nobody wrote how long it keeps; make it to order"
+        } else {
+            "nobody wrote how long it keeps"
+        };
         return vec![Shown::new("keeping time", Err(because.into()), "", Origin::Written).done()];
     }
     note.keeps
@@ -243,7 +275,9 @@ fn keeping(site: &Site<'_>, recipe: usize) -> Vec<Value> {
         .map(|keep| {
             let shown = show::hours(keep.hours);
             let (number, unit) = shown.split_once(' ').unwrap_or((&shown, ""));
-            let at = keep.at_c.map_or("at a temperature nobody wrote".to_owned(), |c| format!("at {}", show::temperature(c).replace('-', "−")));
+            let at = keep.at_c.map_or("at a temperature nobody wrote".to_owned(), |c| {
+                format!("at {}", show::temperature(c).replace('-', "−"))
+            });
             let label = if keep.sealed { format!("{at}, sealed") } else { at };
             Shown::new(&label, Ok(number.to_owned()), unit, Origin::Written).done()
         })
@@ -299,7 +333,11 @@ fn film(site: &Site<'_>, recipe: usize) -> Option<Value> {
     let note = site.note(recipe);
     let film = note.film.as_ref()?;
     let clock = |s: u32| {
-        if s >= 3600 { format!("{}:{:02}:{:02}", s / 3600, s / 60 % 60, s % 60) } else { format!("{}:{:02}", s / 60, s % 60) }
+        if s >= 3600 {
+            format!("{}:{:02}:{:02}", s / 3600, s / 60 % 60, s % 60)
+        } else {
+            format!("{}:{:02}", s / 60, s % 60)
+        }
     };
     let duration = |s: u32| {
         let mut text = String::from("PT");
@@ -315,7 +353,9 @@ fn film(site: &Site<'_>, recipe: usize) -> Option<Value> {
         .iter()
         .map(|(at, title)| json!({ "at": clock(*at), "duration": duration(*at), "title": title }))
         .collect();
-    Some(json!({ "title": format!("The film of {}", note.name.value), "length": film.length.map(clock), "chapters": chapters }))
+    Some(
+        json!({ "title": format!("The film of {}", note.name.value), "length": film.length.map(clock), "chapters": chapters }),
+    )
 }
 
 /// What only the house sees: price, trials, readings, what was made.
@@ -328,7 +368,13 @@ fn bench(site: &Site<'_>, recipe: usize) -> Option<Value> {
     }
     if let Some(measured) = &note.makes_measured {
         facts.push(
-            Shown::new("Makes, as measured", Ok(measured.value.value.normalize().to_string()), measured.value.unit.word(), Origin::Reading).done(),
+            Shown::new(
+                "Makes, as measured",
+                Ok(measured.value.value.normalize().to_string()),
+                measured.value.unit.word(),
+                Origin::Reading,
+            )
+            .done(),
         );
     }
     let mut tables = Vec::new();
@@ -339,7 +385,14 @@ fn bench(site: &Site<'_>, recipe: usize) -> Option<Value> {
             .trials
             .iter()
             .map(|t| {
-                json!([date(&t.date), or_dash(&t.change), or_dash(&t.before), or_dash(&t.after), t.score.map_or("–".into(), |s| s.to_string()), or_dash(&t.verdict)])
+                json!([
+                    date(&t.date),
+                    or_dash(&t.change),
+                    or_dash(&t.before),
+                    or_dash(&t.after),
+                    t.score.map_or("–".into(), |s| s.to_string()),
+                    or_dash(&t.verdict)
+                ])
             })
             .collect();
         tables.push(json!({ "id": "t-trials", "caption": "Trials", "columns": ["Date", "Change", "Before", "After", "Score", "Verdict"], "rows": rows }));
@@ -363,9 +416,13 @@ fn bench(site: &Site<'_>, recipe: usize) -> Option<Value> {
         .notes
         .log
         .iter()
-        .filter(|e| site.computed.graph.names.get(&e.recipe.value) == Some(crate::recipe::names::Target::Recipe(recipe)))
+        .filter(|e| {
+            site.computed.graph.names.get(&e.recipe.value) == Some(crate::recipe::names::Target::Recipe(recipe))
+        })
         .map(|e| {
-            let amount = |a: &Option<crate::measure::Amount>| a.map_or("–".to_owned(), |a| format!("{} {}", a.value.normalize(), a.unit.word_for(a.value)));
+            let amount = |a: &Option<crate::measure::Amount>| {
+                a.map_or("–".to_owned(), |a| format!("{} {}", a.value.normalize(), a.unit.word_for(a.value)))
+            };
             json!([date(&e.made), or_dash(&e.lot), amount(&e.amount), amount(&e.left), or_dash(&e.note)])
         })
         .collect();

@@ -114,7 +114,9 @@ fn behind(pour: &Pour) -> Option<String> {
             Some(format!("{part} of {} {fruit}", pieces.normalize()))
         }
         PourAmount::Share(percent) => Some(format!("{} % of the liquid’s mass", percent.normalize())),
-        PourAmount::Parts(parts) => Some(format!("{} {}", parts.normalize(), if *parts == Decimal::ONE { "part" } else { "parts" })),
+        PourAmount::Parts(parts) => {
+            Some(format!("{} {}", parts.normalize(), if *parts == Decimal::ONE { "part" } else { "parts" }))
+        }
         _ => None,
     };
     let list: Vec<String> = [written, pour.preparation.clone()].into_iter().flatten().collect();
@@ -168,7 +170,9 @@ fn group(site: &Site<'_>, title: Option<&str>, pours: &[(Option<&Pour>, &PourLin
             let (mut name, mut href, mut preparation) = (line.name.value.clone(), None, None);
             if let Some(pour) = pour {
                 if pour.assumed.is_some() {
-                    marks.push(json!({ "kind": "assumed", "word": "assumed", "assumption": id("assumed", &line.text.value) }));
+                    marks.push(
+                        json!({ "kind": "assumed", "word": "assumed", "assumption": id("assumed", &line.text.value) }),
+                    );
                 }
                 let (n, h) = site.target(pour.target);
                 (name, href, preparation) = (n, h, behind(pour));
@@ -292,4 +296,3 @@ fn parameter_words(key: &str, value: &str) -> String {
         other => format!("{other} {value}"),
     }
 }
-

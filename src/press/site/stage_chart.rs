@@ -96,7 +96,12 @@ fn chart(made: &Made) -> Value {
     };
     // One glass of a batch is too small beside it; where the whole is one glass, one scale serves both.
     let batched = made.served.as_ref().is_some_and(|s| s.pour_ml.is_some());
-    let (batch_most, glass_most) = if batched { (most(false), most(true)) } else { let m = most(false).max(most(true)); (m, m) };
+    let (batch_most, glass_most) = if batched {
+        (most(false), most(true))
+    } else {
+        let m = most(false).max(most(true));
+        (m, m)
+    };
     let (mut y, mut rows, mut dividers) = (0.0, Vec::new(), Vec::new());
     let mut divided = false;
     for stage in &made.stages {
@@ -111,8 +116,10 @@ fn chart(made: &Made) -> Value {
             let (n, unit) = volume(v);
             format!("{n} {unit}")
         });
-        let said_strength = m.figure_abv().map_or("strength unknown".into(), |v| format!("{} % vol", show::strength(v)));
-        let mut row = json!({ "y": coordinate(y), "name": stage.name, "text": format!("{said_volume} · {said_strength}") });
+        let said_strength =
+            m.figure_abv().map_or("strength unknown".into(), |v| format!("{} % vol", show::strength(v)));
+        let mut row =
+            json!({ "y": coordinate(y), "name": stage.name, "text": format!("{said_volume} · {said_strength}") });
         if let Some(map) = row.as_object_mut() {
             if let (Ok(v), true) = (m.figure_volume(), scale > 0.0) {
                 map.insert("water_width".into(), coordinate(v / scale * WIDTH));
@@ -132,7 +139,8 @@ fn chart(made: &Made) -> Value {
                 4 => "end",
                 _ => "middle",
             };
-            let label = if i % 2 == 0 { format!("{} %", show::trim(&show::fixed(end * share, 1))) } else { String::new() };
+            let label =
+                if i % 2 == 0 { format!("{} %", show::trim(&show::fixed(end * share, 1))) } else { String::new() };
             json!({ "x": coordinate(WIDTH * share), "label": label, "anchor": anchor })
         })
         .collect();

@@ -90,14 +90,16 @@ fn events<'a>(text: &'a str, values: &[String], local: &dyn Fn(&str) -> Option<S
             Event::Html(t) | Event::InlineHtml(t) => out.push(Event::Text(filled(&t, values).into())),
             Event::Start(Tag::HtmlBlock) => out.push(Event::Start(Tag::Paragraph)),
             Event::End(TagEnd::HtmlBlock) => out.push(Event::End(TagEnd::Paragraph)),
-            Event::Start(Tag::Link { link_type, dest_url, title, id }) => match safe_link(&filled(&dest_url, values), local) {
-                Some(dest) => {
-                    open_links.push(true);
-                    let title: CowStr<'a> = filled(&title, values).into();
-                    out.push(Event::Start(Tag::Link { link_type, dest_url: dest.into(), title, id }));
+            Event::Start(Tag::Link { link_type, dest_url, title, id }) => {
+                match safe_link(&filled(&dest_url, values), local) {
+                    Some(dest) => {
+                        open_links.push(true);
+                        let title: CowStr<'a> = filled(&title, values).into();
+                        out.push(Event::Start(Tag::Link { link_type, dest_url: dest.into(), title, id }));
+                    }
+                    None => open_links.push(false),
                 }
-                None => open_links.push(false),
-            },
+            }
             Event::End(TagEnd::Link) => {
                 if open_links.pop().unwrap_or(false) {
                     out.push(Event::End(TagEnd::Link));
@@ -198,7 +200,10 @@ fn items(list: &[Event<'_>]) -> Vec<String> {
 
 /// A tight item's words become a paragraph; a list inside it stands behind them.
 fn wrap(inner: &[Event<'_>], html: String) -> String {
-    match inner.iter().position(|e| matches!(e, Event::Start(Tag::List(_) | Tag::CodeBlock(_) | Tag::BlockQuote(_) | Tag::Table(_)))) {
+    match inner
+        .iter()
+        .position(|e| matches!(e, Event::Start(Tag::List(_) | Tag::CodeBlock(_) | Tag::BlockQuote(_) | Tag::Table(_))))
+    {
         Some(at) => {
             let words = to_html(inner[..at].iter().cloned());
             let rest = to_html(inner[at..].iter().cloned());
@@ -209,7 +214,12 @@ fn wrap(inner: &[Event<'_>], html: String) -> String {
 }
 
 /// A plain page: headings one level down, since the page's title is the first; a first heading that repeats the title goes.
-pub(super) fn page(text: &str, title: &str, values: &[(Expression, Evaluated)], local: &dyn Fn(&str) -> Option<String>) -> String {
+pub(super) fn page(
+    text: &str,
+    title: &str,
+    values: &[(Expression, Evaluated)],
+    local: &dyn Fn(&str) -> Option<String>,
+) -> String {
     let (text, shown) = with_placeholders(text, values);
     let mut events = events(&text, &shown, local);
     if let Some(Event::Start(Tag::Heading { .. })) = events.first() {

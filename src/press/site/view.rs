@@ -21,7 +21,6 @@ pub(super) enum Origin {
     Computed,
     Written,
     Reading,
-
 }
 
 impl Origin {
@@ -30,7 +29,6 @@ impl Origin {
             Self::Computed => "computed",
             Self::Written => "written",
             Self::Reading => "reading",
-
         }
     }
 }
@@ -91,9 +89,15 @@ pub(super) struct Reader {
 
 const DENSITY: &str = "OIML R 22 (1975) for spirit and water; Bubník et al. (1995) for sugar; pours keep the volume that they were measured at";
 
-pub(super) const STRENGTH: Reader = Reader { label: "Strength", unit: "% vol", decimals: 1, source: DENSITY, read: Mixture::figure_abv };
-pub(super) const SUGAR: Reader =
-    Reader { label: "Sugar", unit: "g/100 ml", decimals: 1, source: "the facts of each pour, over the volume", read: Mixture::figure_sugar_per_100ml };
+pub(super) const STRENGTH: Reader =
+    Reader { label: "Strength", unit: "% vol", decimals: 1, source: DENSITY, read: Mixture::figure_abv };
+pub(super) const SUGAR: Reader = Reader {
+    label: "Sugar",
+    unit: "g/100 ml",
+    decimals: 1,
+    source: "the facts of each pour, over the volume",
+    read: Mixture::figure_sugar_per_100ml,
+};
 pub(super) const ACID: Reader = Reader {
     label: "Acid",
     unit: "g/100 ml",
@@ -101,8 +105,13 @@ pub(super) const ACID: Reader = Reader {
     source: "titratable acid as anhydrous citric acid, from the facts of each pour",
     read: Mixture::figure_acid_per_100ml,
 };
-pub(super) const RATIO: Reader =
-    Reader { label: "Sugar to acid", unit: ": 1", decimals: 1, source: "grams of sugar over grams of acid", read: Mixture::figure_sugar_to_acid };
+pub(super) const RATIO: Reader = Reader {
+    label: "Sugar to acid",
+    unit: ": 1",
+    decimals: 1,
+    source: "grams of sugar over grams of acid",
+    read: Mixture::figure_sugar_to_acid,
+};
 pub(super) const BRIX: Reader = Reader {
     label: "Dissolved sugar",
     unit: "°Bx",
@@ -117,7 +126,8 @@ pub(super) const SWEETNESS: Reader = Reader {
     source: "sugars count as sucrose unless the pantry states their sweetness",
     read: Mixture::figure_sweetness,
 };
-pub(super) const DENSITY_20C: Reader = Reader { label: "Density at 20 °C", unit: "g/ml", decimals: 3, source: DENSITY, read: Mixture::figure_density };
+pub(super) const DENSITY_20C: Reader =
+    Reader { label: "Density at 20 °C", unit: "g/ml", decimals: 3, source: DENSITY, read: Mixture::figure_density };
 pub(super) const FREEZING: Reader = Reader {
     label: "Freezing point",
     unit: "°C",
@@ -125,7 +135,8 @@ pub(super) const FREEZING: Reader = Reader {
     source: crate::relation::freezing::SOURCE,
     read: Mixture::figure_freezing,
 };
-pub(super) const BY_MASS: Reader = Reader { label: "Strength by mass", unit: "%", decimals: 1, source: DENSITY, read: Mixture::figure_abw };
+pub(super) const BY_MASS: Reader =
+    Reader { label: "Strength by mass", unit: "%", decimals: 1, source: DENSITY, read: Mixture::figure_abw };
 
 /// A figure of a stage with its `±`, its origin and its source.
 pub(super) fn figure(stage: &Stage, reader: Reader, house: bool) -> Shown {
@@ -139,15 +150,20 @@ pub(super) fn figure(stage: &Stage, reader: Reader, house: bool) -> Shown {
         }
     });
     let origin = if was_read && house { Origin::Reading } else { Origin::Computed };
-    let mut shown = Shown::new(reader.label, text_of(&value, reader.decimals), reader.unit, origin).with("source", reader.source);
+    let mut shown =
+        Shown::new(reader.label, text_of(&value, reader.decimals), reader.unit, origin).with("source", reader.source);
     if let Some(width) = plus_minus(stage, reader.read).and_then(|w| show::plus_minus(w, reader.decimals)) {
         shown = shown.with("plus_minus", format!("± {width}"));
     }
     if let Ok(v) = value {
         shown = shown.with("machine", show::fixed(v, reader.decimals));
     }
-    if was_read && house && let Some(Ok(before)) = stage.estimate.as_ref().map(|m| (reader.read)(m)) {
-        shown = shown.with("note", format!("Estimated at {} before the reading.", show::fixed(before, reader.decimals)));
+    if was_read
+        && house
+        && let Some(Ok(before)) = stage.estimate.as_ref().map(|m| (reader.read)(m))
+    {
+        shown =
+            shown.with("note", format!("Estimated at {} before the reading.", show::fixed(before, reader.decimals)));
     }
     shown
 }
@@ -170,7 +186,8 @@ pub(super) fn allergens(site: &Site<'_>, diet: &Diet) -> Value {
     let named = |tag: &str, from: &BTreeSet<String>| json!({ "word": word(tag), "from": from.iter().cloned().collect::<Vec<_>>().join(", ") });
     let contains: Vec<Value> = diet.contains.iter().map(|(tag, from)| named(tag, from)).collect();
     let may: Vec<Value> = diet.may_contain.iter().map(|tag| json!({ "word": word(tag) })).collect();
-    let unknown: Vec<Value> = diet.unknown.iter().map(|name| json!({ "name": name, "because": "nobody stated its allergens" })).collect();
+    let unknown: Vec<Value> =
+        diet.unknown.iter().map(|name| json!({ "name": name, "because": "nobody stated its allergens" })).collect();
     let (state, said, because) = match diet.vegan {
         Some(true) => ("yes", "vegan", None),
         Some(false) => ("no", "not vegan", Some(diet.not_vegan.iter().cloned().collect::<Vec<_>>().join(", "))),
@@ -185,7 +202,8 @@ pub(super) fn allergens(site: &Site<'_>, diet: &Diet) -> Value {
         "uk" => "the fourteen of the British list",
         _ => "the fourteen of the European list",
     };
-    let none = (contains.is_empty() && unknown.is_empty()).then_some("No ingredient declares one of the listed allergens.");
+    let none =
+        (contains.is_empty() && unknown.is_empty()).then_some("No ingredient declares one of the listed allergens.");
     json!({
         "contains": contains,
         "may_contain": may,
