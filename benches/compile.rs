@@ -24,7 +24,10 @@ fn notebook() -> tempfile::TempDir {
     write("house.yaml".into(), "name: Bench\n".into());
     for i in 0..RECIPES {
         let text = if i % 10 == 0 {
-            format!("---\nname: syrup {i}\nmakes: prep\nmix:\n  - {} g white sugar\n  - 500 g water\nkeeps: [14 d at 4 °C]\n---\n\n1. Stir.\n", 400 + i)
+            format!(
+                "---\nname: syrup {i}\nmakes: prep\nmix:\n  - {} g white sugar\n  - 500 g water\nkeeps: [14 d at 4 °C]\n---\n\n1. Stir.\n",
+                400 + i
+            )
         } else {
             format!(
                 "---\nname: drink {i}\nfamily: shaken\nmix:\n  - {} ml gin\n  - 22.5 ml lemon juice, strained\n  - 20 ml syrup {}\n  - 2 dashes orange bitters\nprocess:\n  - shake: {{for: 12 s}}\nserve: {{glass: coupe, ice: none, garnish: lemon peel}}\npublish: true\n---\n\n1. Shake hard.\n2. Strain: {{{{ abv }}}} in the glass.\n\n## Why\n\nBecause the bench asks.\n",

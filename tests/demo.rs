@@ -56,6 +56,9 @@ fn the_kept_site_is_what_the_notebook_presses_to() {
     let names = |m: &BTreeMap<String, Vec<u8>>| m.keys().cloned().collect::<Vec<_>>();
     assert_eq!(names(&kept), names(&made), "press the demo again: cargo run -- press --notebook notebook --to .");
     for (path, bytes) in &kept {
-        assert!(made[path] == *bytes, "site/{path} is stale; press the demo again: cargo run -- press --notebook notebook --to .");
+        assert!(
+            made[path] == *bytes,
+            "site/{path} is stale; press the demo again: cargo run -- press --notebook notebook --to ."
+        );
     }
 }

@@ -4,10 +4,7 @@
 //! A row outside a relation's stated validity is skipped only by a named reason, and every test counts the rows it used,
 //! so that a renamed column or an emptied file can't pass unnoticed.
 
-#![allow(
-    clippy::unwrap_used,
-    reason = "a test that can't read its table must fail at once"
-)]
+#![allow(clippy::unwrap_used, reason = "a test that can't read its table must fail at once")]
 
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -20,15 +17,12 @@ struct Row {
 
 impl Row {
     fn text(&self, column: &str) -> &str {
-        self.cells
-            .get(column)
-            .unwrap_or_else(|| panic!("{}: no column {column}", self.at))
+        self.cells.get(column).unwrap_or_else(|| panic!("{}: no column {column}", self.at))
     }
 
     fn number(&self, column: &str) -> f64 {
         let cell = self.text(column);
-        cell.parse()
-            .unwrap_or_else(|_| panic!("{}: {column} is {cell:?}, not a number", self.at))
+        cell.parse().unwrap_or_else(|_| panic!("{}: {column} is {cell:?}, not a number", self.at))
     }
 
     fn is_empty(&self, column: &str) -> bool {
@@ -41,40 +35,22 @@ impl Row {
         // Written so that NaN fails.
         let close = (ours - published).abs() <= tolerance;
         let source = self.cells.get("source").map_or("", String::as_str);
-        assert!(
-            close,
-            "{}: {what}: published {published}, computed {ours}, tolerance {tolerance} ({source})",
-            self.at
-        );
+        assert!(close, "{}: {what}: published {published}, computed {ours}, tolerance {tolerance} ({source})", self.at);
     }
 }
 
 /// All rows of a table; a table without rows is a fault of its own.
 fn table(name: &str) -> Vec<Row> {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("tests/reference")
-        .join(name);
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference").join(name);
     let mut reader = csv::Reader::from_path(&path).unwrap_or_else(|e| panic!("{name}: {e}"));
-    let headers: Vec<String> = reader
-        .headers()
-        .unwrap()
-        .iter()
-        .map(str::to_owned)
-        .collect();
+    let headers: Vec<String> = reader.headers().unwrap().iter().map(str::to_owned).collect();
     let rows: Vec<Row> = reader
         .records()
         .map(|record| {
             let record = record.unwrap_or_else(|e| panic!("{name}: {e}"));
             let line = record.position().map_or(0, csv::Position::line);
-            let cells = headers
-                .iter()
-                .cloned()
-                .zip(record.iter().map(str::to_owned))
-                .collect();
-            Row {
-                at: format!("{name}:{line}"),
-                cells,
-            }
+            let cells = headers.iter().cloned().zip(record.iter().map(str::to_owned)).collect();
+            Row { at: format!("{name}:{line}"), cells }
         })
         .collect();
     assert!(!rows.is_empty(), "{name} holds no rows");

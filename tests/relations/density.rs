@@ -16,11 +16,7 @@ fn ethanol_density_uses_the_published_coefficients() {
     let by_terms = |p: f64, t: f64| -> f64 {
         rows.iter()
             .map(|row| {
-                let (i, value, x) = (
-                    row.text("i_or_k").parse::<i32>().unwrap(),
-                    row.number("value"),
-                    t - 20.0,
-                );
+                let (i, value, x) = (row.text("i_or_k").parse::<i32>().unwrap(), row.number("value"), t - 20.0);
                 match row.text("set") {
                     "A" => value * power(p, i - 1),
                     "B" => value * power(x, i),
@@ -35,11 +31,7 @@ fn ethanol_density_uses_the_published_coefficients() {
         for t in [-20.0, -5.0, 0.0, 15.56, 20.0, 31.0, 40.0] {
             let p = f64::from(p) / 20.0;
             let ours = ethanol_density::density(p, t).unwrap();
-            assert!(
-                (ours - by_terms(p, t)).abs() < 1e-8,
-                "p {p}, t {t}: {ours} against {}",
-                by_terms(p, t)
-            );
+            assert!((ours - by_terms(p, t)).abs() < 1e-8, "p {p}, t {t}: {ours} against {}", by_terms(p, t));
             compared += 1;
         }
     }
@@ -54,18 +46,8 @@ fn ethanol_density_matches_the_formulas_tables() {
     for row in table("ethanol_water_density_20C.csv") {
         let q = row.number("abv_pct_vol") / 100.0;
         let p = ethanol_density::mass_fraction(q).unwrap();
-        row.agrees(
-            "mass fraction",
-            row.number("ethanol_mass_fraction"),
-            p,
-            6e-7,
-        );
-        row.agrees(
-            "density",
-            row.number("density_kg_m3"),
-            ethanol_density::density_20c(p).unwrap(),
-            FORMULA,
-        );
+        row.agrees("mass fraction", row.number("ethanol_mass_fraction"), p, 6e-7);
+        row.agrees("density", row.number("density_kg_m3"), ethanol_density::density_20c(p).unwrap(), FORMULA);
         let back = ethanol_density::strength(p).unwrap();
         row.agrees("strength", q, back, 1e-12);
         second_opinion(&row, row.number("density_kg_m3"));
@@ -73,22 +55,12 @@ fn ethanol_density_matches_the_formulas_tables() {
     }
     for row in table("ethanol_water_density_other_temperatures.csv") {
         let p = ethanol_density::mass_fraction(row.number("abv_pct_vol_at_20C") / 100.0).unwrap();
-        row.agrees(
-            "mass fraction",
-            row.number("ethanol_mass_fraction"),
-            p,
-            6e-7,
-        );
+        row.agrees("mass fraction", row.number("ethanol_mass_fraction"), p, 6e-7);
         let ours = ethanol_density::density(p, row.number("temperature_C")).unwrap();
         row.agrees("density", row.number("density_kg_m3"), ours, FORMULA);
         second_opinion(&row, ours);
         let volume = 1000.0 * ethanol_density::density_20c(p).unwrap() / ours;
-        row.agrees(
-            "volume of 1000 ml",
-            row.number("volume_at_t_of_1000_ml_at_20C"),
-            volume,
-            FORMULA,
-        );
+        row.agrees("volume of 1000 ml", row.number("volume_at_t_of_1000_ml_at_20C"), volume, FORMULA);
         used += 1;
     }
     assert!(used >= 30, "only {used} rows");
@@ -97,12 +69,7 @@ fn ethanol_density_matches_the_formulas_tables() {
 /// CoolProp's own mixture (Melinder 2010, to a mass fraction of 0.60) agrees within 0.4 kg/m³ (SOURCES.md), 0.5 at the ends of its range.
 fn second_opinion(row: &Row, ours: f64) {
     if !row.is_empty("crosscheck_density_kg_m3") {
-        row.agrees(
-            "density by CoolProp",
-            row.number("crosscheck_density_kg_m3"),
-            ours,
-            0.5,
-        );
+        row.agrees("density by CoolProp", row.number("crosscheck_density_kg_m3"), ours, 0.5);
     }
 }
 
@@ -118,31 +85,16 @@ fn ethanol_density_matches_published() {
         };
         let ours = ethanol_density::density(p, row.number("temperature_C")).unwrap();
         // The US Bureau of Standards rows come up to 0.10, printed to 0.01, hence half a digit more.
-        row.agrees(
-            "density",
-            row.number("published_density_kg_m3"),
-            ours,
-            PRINTED + 0.005,
-        );
+        row.agrees("density", row.number("published_density_kg_m3"), ours, PRINTED + 0.005);
         used += 1;
     }
     assert!(used >= 20, "only {used} rows");
-    assert!(
-        (ethanol_density::ETHANOL_DENSITY_20C - 789.24).abs() < 0.005,
-        "European table, 100 % vol"
-    );
+    assert!((ethanol_density::ETHANOL_DENSITY_20C - 789.24).abs() < 0.005, "European table, 100 % vol");
 }
 
 #[test]
 fn ethanol_density_refuses_what_it_was_not_fitted_for() {
-    for (p, t) in [
-        (-0.01, 20.0),
-        (1.01, 20.0),
-        (f64::NAN, 20.0),
-        (0.3, -20.5),
-        (0.3, 41.0),
-        (0.3, f64::NAN),
-    ] {
+    for (p, t) in [(-0.01, 20.0), (1.01, 20.0), (f64::NAN, 20.0), (0.3, -20.5), (0.3, 41.0), (0.3, f64::NAN)] {
         assert!(ethanol_density::density(p, t).is_err(), "{p} at {t} °C");
     }
     assert_eq!(
@@ -169,19 +121,9 @@ fn mixing_contracts_as_the_formula_says() {
             let mass = ml * grams_per_ml(from);
             let whole = mass * from / to;
             row.agrees("final mass", row.number("final_mass_g"), whole, tolerance);
-            row.agrees(
-                "final volume",
-                final_ml,
-                whole / grams_per_ml(to),
-                tolerance,
-            );
+            row.agrees("final volume", final_ml, whole / grams_per_ml(to), tolerance);
             let water = (whole - mass) / grams_per_ml(0.0);
-            row.agrees(
-                "water to add",
-                row.number("water_to_add_ml"),
-                water,
-                tolerance,
-            );
+            row.agrees("water to add", row.number("water_to_add_ml"), water, tolerance);
             diluted += 1;
         } else {
             let (mut mass, mut ethanol) = (0.0, 0.0);
@@ -194,19 +136,11 @@ fn mixing_contracts_as_the_formula_says() {
             row.agrees("final mass", row.number("final_mass_g"), mass, tolerance);
             row.agrees("final volume", final_ml, mass / grams_per_ml(p), tolerance);
             let strength = 100.0 * ethanol_density::strength(p).unwrap();
-            row.agrees(
-                "final strength",
-                row.number("final_abv_pct_vol"),
-                strength,
-                0.001,
-            );
+            row.agrees("final strength", row.number("final_abv_pct_vol"), strength, 0.001);
             mixed += 1;
         }
     }
-    assert!(
-        mixed >= 10 && diluted >= 5,
-        "only {mixed} mixed and {diluted} diluted rows"
-    );
+    assert!(mixed >= 10 && diluted >= 5, "only {mixed} mixed and {diluted} diluted rows");
 }
 
 /// `1000 ml at 96 % vol to 50 % vol` as a volume and two fractions.
@@ -224,11 +158,7 @@ fn pours(case: &str) -> Option<Vec<(f64, f64)>> {
             let (ml, what) = part.split_once(" ml ")?;
             let strength = match what {
                 "water" => 0.0,
-                spirit => spirit
-                    .strip_prefix("at ")?
-                    .strip_suffix(" % vol")?
-                    .parse::<f64>()
-                    .ok()?,
+                spirit => spirit.strip_prefix("at ")?.strip_suffix(" % vol")?.parse::<f64>().ok()?,
             };
             Some((ml.parse().ok()?, strength / 100.0))
         })
@@ -241,15 +171,7 @@ fn sucrose_density_uses_the_published_coefficients() {
     let sum = |formula: &str, letter: &str, x: f64| -> f64 {
         rows.iter()
             .filter(|row| row.text("formula") == formula)
-            .filter_map(|row| {
-                Some((
-                    row,
-                    row.text("coefficient")
-                        .strip_prefix(letter)?
-                        .parse::<i32>()
-                        .unwrap(),
-                ))
-            })
+            .filter_map(|row| Some((row, row.text("coefficient").strip_prefix(letter)?.parse::<i32>().unwrap())))
             .map(|(row, exponent)| row.number("value") * power(x, exponent))
             .sum()
     };
@@ -261,15 +183,9 @@ fn sucrose_density_uses_the_published_coefficients() {
             let w = f64::from(w) / 20.0;
             let x = (t - 20.0) / 100.0;
             let terms = ["a", "b", "c", "d", "e"].iter().rev();
-            let by_terms = water
-                + terms.fold(0.0, |inner, letter| {
-                    inner * x + sum("sucrose density", letter, w)
-                });
+            let by_terms = water + terms.fold(0.0, |inner, letter| inner * x + sum("sucrose density", letter, w));
             let ours = sucrose_density::density(w, t).unwrap();
-            assert!(
-                (ours - by_terms).abs() < 1e-9,
-                "w {w}, t {t}: {ours} against {by_terms}"
-            );
+            assert!((ours - by_terms).abs() < 1e-9, "w {w}, t {t}: {ours} against {by_terms}");
             compared += 1;
         }
     }
@@ -283,12 +199,7 @@ fn sucrose_density_matches_published() {
         let w = row.number("brix_mass_pct") / 100.0;
         let ours = sucrose_density::density(w, 20.0).unwrap();
         row.agrees("density", row.number("density_kg_m3"), ours, 0.0051);
-        row.agrees(
-            "g sucrose per litre",
-            row.number("sucrose_g_per_litre"),
-            w * ours,
-            0.0051,
-        );
+        row.agrees("g sucrose per litre", row.number("sucrose_g_per_litre"), w * ours, 0.0051);
         if !row.is_empty("crc_density_kg_m3") {
             row.agrees("CRC density", row.number("crc_density_kg_m3"), ours, 0.3);
             handbook += 1;
@@ -296,11 +207,7 @@ fn sucrose_density_matches_published() {
         used += 1;
     }
     for row in table("sucrose_density_other_temperatures.csv") {
-        let ours = sucrose_density::density(
-            row.number("brix_mass_pct") / 100.0,
-            row.number("temperature_C"),
-        )
-        .unwrap();
+        let ours = sucrose_density::density(row.number("brix_mass_pct") / 100.0, row.number("temperature_C")).unwrap();
         row.agrees("density", row.number("density_kg_m3"), ours, 0.0051);
         used += 1;
     }
@@ -309,46 +216,21 @@ fn sucrose_density_matches_published() {
         let ours = sucrose_density::density(w, 20.0).unwrap();
         // 66.667 °Bx is a rounded thirds figure, hence one printed digit.
         row.agrees("density", row.number("density_kg_m3"), ours, 0.011);
-        row.agrees(
-            "g sucrose per litre",
-            row.number("sucrose_g_per_litre"),
-            w * ours,
-            0.011,
-        );
-        row.agrees(
-            "ml per kg",
-            row.number("volume_ml_per_kg"),
-            1e6 / ours,
-            0.011,
-        );
+        row.agrees("g sucrose per litre", row.number("sucrose_g_per_litre"), w * ours, 0.011);
+        row.agrees("ml per kg", row.number("volume_ml_per_kg"), 1e6 / ours, 0.011);
         // A kilogram of syrup is its water and what the sugar adds to it.
         let (sugar, water) = (1000.0 * w, 1000.0 * (1.0 - w));
         let added = sucrose_density::added_volume_20c(sugar, water).unwrap();
         let whole = added + 1000.0 * water / water_density::density(20.0).unwrap();
-        row.agrees(
-            "ml of water and sugar",
-            row.number("volume_ml_per_kg"),
-            whole,
-            0.011,
-        );
+        row.agrees("ml of water and sugar", row.number("volume_ml_per_kg"), whole, 0.011);
         used += 1;
     }
-    assert!(
-        used >= 20 && handbook >= 4,
-        "only {used} rows, {handbook} with a handbook density"
-    );
+    assert!(used >= 20 && handbook >= 4, "only {used} rows, {handbook} with a handbook density");
 }
 
 #[test]
 fn sucrose_density_refuses_what_it_was_not_fitted_for() {
-    for (w, t) in [
-        (0.86, 20.0),
-        (-0.1, 20.0),
-        (0.5, -1.0),
-        (0.5, 101.0),
-        (f64::NAN, 20.0),
-        (0.5, f64::NAN),
-    ] {
+    for (w, t) in [(0.86, 20.0), (-0.1, 20.0), (0.5, -1.0), (0.5, 101.0), (f64::NAN, 20.0), (0.5, f64::NAN)] {
         assert!(sucrose_density::density(w, t).is_err(), "{w} at {t} °C");
     }
     assert!(water_density::density(-0.1).is_err() && water_density::density(f64::NAN).is_err());
@@ -356,10 +238,7 @@ fn sucrose_density_refuses_what_it_was_not_fitted_for() {
     assert!(sucrose_density::added_volume_20c(f64::NAN, 5.0).is_err());
     assert_eq!(sucrose_density::added_volume_20c(0.0, 0.0), Ok(0.0));
     // The extrapolation joins the formula and stays between amorphous and crystalline sucrose (from memory, 1510 and 1587).
-    assert_eq!(
-        sucrose_density::density_20c_extrapolated(0.85),
-        sucrose_density::density(0.85, 20.0)
-    );
+    assert_eq!(sucrose_density::density_20c_extrapolated(0.85), sucrose_density::density(0.85, 20.0));
     let pure = sucrose_density::density_20c_extrapolated(1.0).unwrap();
     assert!((1510.0..1587.0).contains(&pure), "{pure}");
 }
@@ -377,11 +256,7 @@ fn proof_spirit(proof: f64) -> (f64, f64) {
     let (mut low, mut high) = (0.0, 1.0);
     for _ in 0..60 {
         let middle = 0.5 * (low + high);
-        if middle * at(middle) / at(1.0) < proof / 200.0 {
-            low = middle
-        } else {
-            high = middle
-        }
+        if middle * at(middle) / at(1.0) < proof / 200.0 { low = middle } else { high = middle }
     }
     (low, at(low))
 }
@@ -396,17 +271,10 @@ fn gauging_examples_come_out() {
     };
     let mut used = 0;
     for row in table("gauging_worked_examples.csv") {
-        let (quantity, case) = (
-            row.text("quantity"),
-            row.text("case").strip_suffix(" US proof").unwrap(),
-        );
+        let (quantity, case) = (row.text("quantity"), row.text("case").strip_suffix(" US proof").unwrap());
         let pounds = || -> f64 {
             let (_, tail) = quantity.split_once(" in ").unwrap();
-            tail.strip_suffix(" lb")
-                .unwrap()
-                .replace(',', "")
-                .parse()
-                .unwrap()
+            tail.strip_suffix(" lb").unwrap().replace(',', "").parse().unwrap()
         };
         // Printed to these digits; gallons per pound agree within 0.01 % (SOURCES.md).
         let (ours, tolerance) = match quantity {
@@ -424,19 +292,12 @@ fn gauging_examples_come_out() {
             }
             "proof gallons per pound" => {
                 let proof: f64 = case.parse().unwrap();
-                (
-                    gallons_per_pound(proof_spirit(proof).1) * proof / 100.0,
-                    1e-4 * row.number("published_value"),
-                )
+                (gallons_per_pound(proof_spirit(proof).1) * proof / 100.0, 1e-4 * row.number("published_value"))
             }
             _ => {
                 let proof: f64 = case.parse().unwrap();
                 let wine = pounds() * gallons_per_pound(proof_spirit(proof).1);
-                let gallons = if quantity.starts_with("wine") {
-                    wine
-                } else {
-                    wine * proof / 100.0
-                };
+                let gallons = if quantity.starts_with("wine") { wine } else { wine * proof / 100.0 };
                 (gallons, 0.05 + 1e-4 * row.number("published_value"))
             }
         };
@@ -446,12 +307,7 @@ fn gauging_examples_come_out() {
             Some((_, decimals)) => power(0.1, decimals.len() as i32),
             None => 1.0,
         };
-        row.agrees(
-            "by R 22",
-            row.number("oiml_value"),
-            ours,
-            digit + 2e-5 * ours,
-        );
+        row.agrees("by R 22", row.number("oiml_value"), ours, digit + 2e-5 * ours);
         used += 1;
     }
     assert!(used >= 6, "only {used} rows");
