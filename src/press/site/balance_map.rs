@@ -9,12 +9,12 @@ use super::stage_chart::coordinate;
 use crate::ask::balance::window;
 use crate::measure::show;
 
-const WIDTH: f64 = 360.0;
-const HEIGHT: f64 = 400.0;
-const LEFT: f64 = 44.0;
+const WIDTH: f64 = 720.0;
+const HEIGHT: f64 = 600.0;
+const LEFT: f64 = 48.0;
 const TOP: f64 = 44.0;
-const RIGHT: f64 = 350.0;
-const BOTTOM: f64 = 340.0;
+const RIGHT: f64 = 708.0;
+const BOTTOM: f64 = 540.0;
 const SHAPES: &[&str] = &["circle", "square", "diamond", "up", "down", "cross"];
 
 /// The end and the step of a scale that holds `most`.
@@ -23,6 +23,42 @@ fn scale(most: f64, steps: &[(f64, f64)]) -> (f64, f64) {
         let end = libm::ceil(most / 10.0) * 10.0;
         (end, end / 5.0)
     })
+}
+
+/// Boxes already taken by marks and words, so that no label is laid over another.
+#[derive(Default)]
+struct Taken(Vec<[f64; 4]>);
+
+impl Taken {
+    /// Takes a box, given by left, top, width and height.
+    fn take(&mut self, x: f64, y: f64, width: f64, height: f64) {
+        self.0.push([x, y, x + width, y + height]);
+    }
+
+    fn overlap(&self, x: f64, y: f64, width: f64, height: f64) -> f64 {
+        let side = |a: f64, b: f64, c: f64, d: f64| (b.min(d) - a.max(c)).max(0.0);
+        self.0.iter().map(|t| side(x, x + width, t[0], t[2]) * side(y, y + height, t[1], t[3])).sum()
+    }
+
+    /// The baseline start, near a point, at which words of a size lie over least; the first of equals.
+    fn place(&mut self, around: (f64, f64), width: f64, height: f64) -> (f64, f64) {
+        let (px, py) = around;
+        let mut best = (f64::INFINITY, (px, py));
+        for reach in [8.0, 14.0, 22.0, 32.0] {
+            for (dx, dy) in [(1.0, -1.0), (1.0, 1.0), (-1.0, -1.0), (-1.0, 1.0), (1.0, 0.0), (-1.0, 0.0), (0.0, -1.0), (0.0, 1.0)] {
+                let x = px + dx * reach + if dx < 0.0 { -width } else if dx == 0.0 { -width / 2.0 } else { 0.0 };
+                let y = py + dy * reach + if dy < 0.0 { -height } else if dy == 0.0 { -height / 2.0 } else { 0.0 };
+                let outside = (LEFT - x).max(0.0) + (x + width - WIDTH).max(0.0) + (y + height - BOTTOM).max(0.0);
+                let cost = self.overlap(x, y, width, height) + outside * 100.0 + reach * 0.01;
+                if cost < best.0 - 1e-9 {
+                    best = (cost, (x, y));
+                }
+            }
+        }
+        let (x, y) = best.1;
+        self.take(x, y, width, height);
+        (x, y + height * 0.8)
+    }
 }
 
 struct Point {
@@ -84,14 +120,19 @@ fn map(site: &Site<'_>, points: &[Point]) -> Value {
     let strongest = most(|p| p.abv).max(1.0);
     let mut marks = Vec::new();
     let mut rows = Vec::new();
+    let mut taken = Taken::default();
+    for point in points {
+        taken.take(x(point.sugar) - 7.0, y(point.acid) - 7.0, 14.0, 14.0);
+    }
     for (i, point) in points.iter().enumerate() {
         let number = (i + 1).to_string();
         // Area grows with strength, from a third of the largest for a drink without alcohol.
         let size = libm::sqrt(0.34 + 0.9 * (point.abv / strongest));
         let (px, py) = (x(point.sugar), y(point.acid));
+        let (label_x, label_y) = taken.place((px, py), 10.5 * number.len() as f64, 15.0);
         marks.push(json!({
             "x": coordinate(px), "y": coordinate(py), "size": (size * 100.0).round() / 100.0, "shape": shape(&point.family), "number": number,
-            "label_x": coordinate(px + 8.0), "label_y": coordinate(py - 6.0),
+            "label_x": coordinate(label_x), "label_y": coordinate(label_y),
         }));
         let (name, href) = site.name_and_link(point.recipe);
         rows.push(json!({
@@ -105,10 +146,11 @@ fn map(site: &Site<'_>, points: &[Point]) -> Value {
             let w = window(site.house(), family)?;
             let (sugar, acid) = (w.sugar?, w.acid?);
             let (left, right, top, bottom) = (x(sugar.low), x(sugar.high), y(acid.high), y(acid.low));
+            let (label_x, label_y) = taken.place((left, top), 9.0 * family.chars().count() as f64, 16.0);
             Some(json!({
                 "x": coordinate(left), "y": coordinate(top),
                 "width": coordinate((right - left).max(2.0)), "height": coordinate((bottom - top).max(2.0)),
-                "label": family, "label_x": coordinate(left + 4.0), "label_y": coordinate(top - 5.0),
+                "label": family, "label_x": coordinate(label_x), "label_y": coordinate(label_y),
             }))
         })
         .collect();
@@ -126,8 +168,8 @@ fn map(site: &Site<'_>, points: &[Point]) -> Value {
     let key: Vec<Value> = families.keys().map(|family| json!({ "shape": shape(family), "label": family })).collect();
     json!({
         "id": "sugar-acid", "title": "Sugar against acid", "width": WIDTH, "height": HEIGHT,
-        "left": LEFT, "top": TOP, "right": RIGHT, "bottom": BOTTOM, "x_label_y": 362, "y_label_x": 31,
-        "x_title": "sugar, g/100 ml", "x_title_y": 390, "y_title": "acid, g/100 ml", "y_title_y": 18,
+        "left": LEFT, "top": TOP, "right": RIGHT, "bottom": BOTTOM, "x_label_y": 564, "y_label_x": 34,
+        "x_title": "sugar, g/100 ml", "x_title_y": 590, "y_title": "acid, g/100 ml", "y_title_y": 18,
         "windows": windows, "x_ticks": x_ticks, "y_ticks": y_ticks, "points": marks, "key": key,
         "text": format!("Map of {} drinks by sugar and acid; the table beside it lists them.", points.len()),
         "caption": "A basin is the window of a family. Numbers lead to the table.",
