@@ -24,7 +24,7 @@ pub enum NumberFault {
     ZeroDenominator,
     /// Two numbers run into each other, such as `½½` or `1.2.3`.
     RunTogether,
-    /// More digits than an exact decimal holds, or a power of ten.
+    /// More digits than an exact decimal holds, a trillion or more, or a power of ten.
     TooLong,
 }
 
@@ -61,8 +61,12 @@ fn spaces(text: &str) -> usize {
     text.len() - text.trim_start_matches([' ', '\t', '\u{a0}', '\u{202f}', '\u{2009}']).len()
 }
 
+/// No bar writes a number as large as this; below it no sum or product of two numbers can leave the 28 digits of a decimal.
+const LARGEST: Decimal = Decimal::from_parts(0xd4a5_1000, 0xe8, 0, false, 0);
+
 fn whole(text: &str, start: usize) -> Result<Decimal, NumberError> {
-    text.parse().map_err(|_| NumberError { start, end: start + text.len(), kind: NumberFault::TooLong })
+    let read = Decimal::from_str_exact(text).ok().filter(|n| *n < LARGEST);
+    read.ok_or(NumberError { start, end: start + text.len(), kind: NumberFault::TooLong })
 }
 
 /// Reads one number at the start of `text`; returns it and how many bytes it took, or `None` if no number stands there.
@@ -241,6 +245,10 @@ mod tests {
         assert_eq!(read("1/2/3 ml"), Err(NumberFault::RunTogether));
         assert_eq!(read("gin"), Ok(None));
         assert_eq!(read(&format!("{} ml", "9".repeat(40))), Err(NumberFault::TooLong));
+        // A number that would be rounded is refused, and so is one that arithmetic could not carry.
+        assert_eq!(read(&format!("0.{}1 ml", "0".repeat(28))), Err(NumberFault::TooLong));
+        assert_eq!(read("1000000000000 ml"), Err(NumberFault::TooLong));
+        assert_eq!(read("999999999999 ml"), Ok(Some(("999999999999".into(), 12))));
     }
 
     #[test]

@@ -97,27 +97,38 @@ pub fn fact(text: &Text, key: &str, kind: Kind, problems: &mut Vec<Problem>) -> 
     };
     let (mut value, mut plus_minus) =
         (float(q.measured.value) * factor, q.measured.plus_minus.map(|d| float(d) * factor));
+    // The highest that was written: the end of a range must be possible too.
+    let mut top = value;
     if let Some(high) = q.high {
+        if high < q.measured.value {
+            problems.push(Problem::new(code::BAD_RANGE, text.span, "this range ends below its start").help(format!(
+                "write `{key}: {}–{}`",
+                high.normalize(),
+                q.measured.value.normalize()
+            )));
+            return None;
+        }
         // A range on a label is its middle, give or take half its width.
         let high = float(high) * factor;
+        top = high;
         plus_minus = Some(((high - value) / 2.0).abs());
         value = f64::midpoint(value, high);
     }
     let fact = Fact { value, plus_minus, basis, span: text.span };
     match kind {
-        Kind::Strength if value > 100.0 => {
+        Kind::Strength if top > 100.0 => {
             problems.push(
                 Problem::new(code::STRENGTH_OUT_OF_RANGE, text.span, "alcoholic strength is above 100 % vol")
-                    .label(format!("{value} % vol written here"))
+                    .label(format!("{top} % vol written here"))
                     .help(format!("write a percentage by volume at 20 °C, for example `{key}: 40`")),
             );
             None
         }
-        Kind::Content if value > if basis == Basis::Mass { 100.0 } else { 200.0 } => {
+        Kind::Content if top > if basis == Basis::Mass { 100.0 } else { 200.0 } => {
             problems.push(out_of_range(text, key, "more than there is room for in 100 ml or 100 g"));
             None
         }
-        Kind::Brix if value > 100.0 => {
+        Kind::Brix if top > 100.0 => {
             problems.push(out_of_range(text, key, "above 100 °Bx, which would be more than sugar"));
             None
         }

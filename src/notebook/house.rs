@@ -159,6 +159,9 @@ pub struct House {
     pub acknowledge: Vec<Acknowledgement>,
 }
 
+/// Largest volume that one unit may stand for, ml.
+const LARGEST_MEASURE: Decimal = dec!(10_000);
+
 const fn ml(value: Decimal) -> Amount {
     Amount { value, unit: Unit::Ml }
 }
@@ -231,19 +234,20 @@ impl House {
 /// Reads `house.yaml`.
 pub fn house(node: Option<Node>, file: FileId, problems: &mut Vec<Problem>) -> House {
     let mut house = House::default_at(file);
-    let Some(node) = node else { return house };
+    let Some(node) = node else {
+        // Nothing but comments; a text that is no YAML was reported where it breaks off.
+        if problems.is_empty() {
+            problems.push(no_name(Span::new(file, 0, 0)));
+        }
+        return house;
+    };
     let Some(mut f) = Fields::open(node, "house.yaml", problems) else { return house };
     house.span = f.span;
+    let found = problems.len();
     match f.string("name", problems) {
         Some(name) => (house.name, house.span) = (name.value, name.span),
-        None => problems.push(
-            Problem::new(
-                code::MISSING_KEY,
-                Span::new(file, f.span.start as usize, f.span.start as usize + 1),
-                "house.yaml has no `name`",
-            )
-            .help("write `name: The Lantern Lock`, with your own name"),
-        ),
+        None if problems.len() > found => {}
+        None => problems.push(no_name(Span::new(file, f.span.start as usize, f.span.start as usize + 1))),
     }
     if let Some(list) = f.texts("languages", problems).filter(|l| !l.is_empty()) {
         house.languages = list.into_iter().map(|t| t.value).collect();
@@ -289,6 +293,10 @@ pub fn house(node: Option<Node>, file: FileId, problems: &mut Vec<Problem>) -> H
     house.acknowledge = acknowledgements(f.list("acknowledge"), problems);
     f.close(problems);
     house
+}
+
+fn no_name(at: Span) -> Problem {
+    Problem::new(code::MISSING_KEY, at, "house.yaml has no `name`").help("write `name:` and what your house is called")
 }
 
 /// Reads a list of `{hazard, because}`.
@@ -374,6 +382,13 @@ fn units(node: Node, house: &mut House, problems: &mut Vec<Problem>) {
             continue;
         }
         if let Some(base) = amount.value.base(&house.units) {
+            if base > LARGEST_MEASURE {
+                problems.push(
+                    Problem::new(code::BAD_NUMBER, amount.span, format!("a {key} of more than ten litres"))
+                        .help("check the number and its unit"),
+                );
+                continue;
+            }
             house.units.set(unit, base);
             house.own_units.push(unit);
         }
@@ -473,8 +488,15 @@ fn assume(node: Node, assume: &mut Assume, problems: &mut Vec<Problem>) {
         assume.written.push("top");
     }
     if let Some(v) = f.number("few", problems) {
-        assume.few = v.value;
-        assume.written.push("few");
+        if v.value.is_zero() || v.value > dec!(100) {
+            problems.push(
+                Problem::new(code::BAD_NUMBER, v.span, format!("{} is not a few", v.value.normalize()))
+                    .help("write how many a few are, for example `few: 3`"),
+            );
+        } else {
+            assume.few = v.value;
+            assume.written.push("few");
+        }
     }
     if let Some(v) = f.text("to_taste", problems).and_then(|t| value::amount(&t, Some(Dimension::Volume), problems)) {
         assume.to_taste = v.value;

@@ -191,6 +191,13 @@ pub fn duration(text: &Text, problems: &mut Vec<Problem>) -> Option<Spanned<f64>
                 return None;
             }
         };
+        if read.high.is_some_and(|high| high < read.low) {
+            problems.push(
+                Problem::new(code::BAD_RANGE, text.part(offset, offset + read.len), "this range ends below its start")
+                    .help("write the shorter time first"),
+            );
+            return None;
+        }
         let value = read.high.map_or(float(read.low), |high| (float(read.low) + float(high)) / 2.0);
         let tail = rest[read.len..].trim_start();
         let word_len = tail.find(|c: char| !c.is_alphabetic()).unwrap_or(tail.len());
