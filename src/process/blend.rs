@@ -142,7 +142,7 @@ fn settle(start: Start, ice_g: f64, outcome: &mut Outcome) {
                 "{} g of ice is left in it at {} by the energy balance, an estimate that takes {}",
                 number(outcome.mixture.ice_g),
                 celsius(blended.temperature),
-                BLENDED.assumes
+                BLENDED.assumes(None)
             ));
             outcome.sources.push(chill_balance::SOURCE);
         }

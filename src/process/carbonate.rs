@@ -48,13 +48,28 @@ pub(super) fn gassy(mixture: &Mixture, how: &str) -> Option<Finding> {
     })
 }
 
-/// How much less CO₂ a mixture holds than water; `None` where strength or sugar are not known or outside the EU rule.
-pub(super) fn factor(mixture: &Mixture) -> Option<f64> {
-    let (abv, sugar) = (mixture.figure_abv().ok()?, mixture.figure_sugar_per_100ml().ok()?);
-    gas::co2_drink_factor(abv / 100.0, 10.0 * sugar).ok()
+/// How much less CO₂ a drink holds than water.
+#[derive(Debug, Clone, Copy)]
+enum Holds {
+    /// The EU rule's factor.
+    Factor(f64),
+    /// Strength or sugar is not known.
+    Unknown,
+    /// The EU rule does not reach so far.
+    Beyond,
 }
 
-/// [`factor`] for judging danger: beyond the rule's range its last value is kept, and what is not known is taken as water.
+impl Holds {
+    fn of(mixture: &Mixture) -> Self {
+        let (Ok(abv), Ok(sugar)) = (mixture.figure_abv(), mixture.figure_sugar_per_100ml()) else {
+            return Self::Unknown;
+        };
+        gas::co2_drink_factor(abv / 100.0, 10.0 * sugar).map_or(Self::Beyond, Self::Factor)
+    }
+}
+
+/// The EU rule's factor for judging danger: beyond the rule's range its last value is kept, and what is not known is taken as
+/// water.
 pub(super) fn factor_of_danger(mixture: &Mixture) -> f64 {
     let abv = mixture.figure_abv().map_or(0.0, |abv| (abv / 100.0).clamp(0.0, 0.20));
     let sugar = mixture.figure_sugar_per_100ml().map_or(0.0, |sugar| (10.0 * sugar).clamp(0.0, 200.0));
@@ -126,14 +141,14 @@ pub(super) fn run(before: &Mixture, args: &Args, bar: &Bar, _done: &[Process]) -
     if at.is_none() {
         outcome.remarks.push(format!("carbonated at the fridge's {}, because `at` is not stated", celsius(t)));
     }
-    let factor = factor(before);
+    let holds = Holds::of(before);
     let volumes = match wanted {
         Wanted::Volumes(volumes) => {
-            pressure(before, volumes, t, factor, &mut outcome);
+            pressure(before, volumes, t, holds, &mut outcome);
             volumes
         }
         Wanted::Bar(gauge) => {
-            let volumes = held_at(before, gauge, t, factor, &mut outcome)?;
+            let volumes = held_at(before, gauge, t, holds, &mut outcome)?;
             outcome.gauge_bar = Some(gauge);
             volumes
         }
@@ -192,9 +207,13 @@ fn wanted(args: &Args) -> Result<Wanted, Finding> {
 }
 
 /// The relations to ask, best first.
-fn relations(factor: Option<f64>) -> impl Iterator<Item = Relation> {
-    let chart = factor.is_none_or(|factor| factor >= LIKE_BEER).then_some(Relation::Chart);
-    chart.into_iter().chain(factor.map(Relation::Henry))
+fn relations(holds: Holds) -> Vec<Relation> {
+    match holds {
+        Holds::Factor(factor) if factor < LIKE_BEER => vec![Relation::Henry(factor)],
+        Holds::Factor(factor) => vec![Relation::Chart, Relation::Henry(factor)],
+        Holds::Unknown => vec![Relation::Chart],
+        Holds::Beyond => Vec::new(),
+    }
 }
 
 /// What is corrected and what is not, in one clause.
@@ -215,8 +234,9 @@ fn corrected(relation: Relation, mixture: &Mixture) -> String {
 }
 
 /// Finds the gauge pressure that keeps a carbonation.
-fn pressure(before: &Mixture, volumes: f64, t: f64, factor: Option<f64>, outcome: &mut Outcome) {
-    let spoken = relations(factor).find_map(|relation| Some((relation, relation.gauge_bar(volumes, t).ok()?)));
+fn pressure(before: &Mixture, volumes: f64, t: f64, holds: Holds, outcome: &mut Outcome) {
+    let spoken =
+        relations(holds).into_iter().find_map(|relation| Some((relation, relation.gauge_bar(volumes, t).ok()?)));
     let Some((relation, gauge)) = spoken else {
         outcome.findings.push(Finding::new(
             code::OUTSIDE_MODEL,
@@ -238,7 +258,7 @@ fn pressure(before: &Mixture, volumes: f64, t: f64, factor: Option<f64>, outcome
     ));
     // The relation that stayed silent, for comparison.
     let other = match relation {
-        Relation::Chart => factor.map(Relation::Henry),
+        Relation::Chart => relations(holds).into_iter().nth(1),
         Relation::Henry(_) => Some(Relation::Chart),
     };
     if let Some(other) = other
@@ -256,8 +276,8 @@ fn pressure(before: &Mixture, volumes: f64, t: f64, factor: Option<f64>, outcome
 }
 
 /// Finds the volumes that a gauge pressure keeps.
-fn held_at(before: &Mixture, gauge: f64, t: f64, factor: Option<f64>, outcome: &mut Outcome) -> Result<f64, Finding> {
-    let spoken = relations(factor).find_map(|relation| Some((relation, relation.volumes(gauge, t).ok()?)));
+fn held_at(before: &Mixture, gauge: f64, t: f64, holds: Holds, outcome: &mut Outcome) -> Result<f64, Finding> {
+    let spoken = relations(holds).into_iter().find_map(|relation| Some((relation, relation.volumes(gauge, t).ok()?)));
     let Some((relation, volumes)) = spoken else {
         return Err(Finding::at(
             "bar",

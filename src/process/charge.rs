@@ -244,10 +244,7 @@ impl Charge {
 
 /// Puts the dissolved gas into the mixture and books what came and what is above it.
 fn book(charge: &Charge, before: &Mixture, rest: &Rest, outcome: &mut Outcome) {
-    outcome.added.push(Removed {
-        what: format!("{} from {} cartridge(s)", charge.part.word(), number(charge.cartridges)),
-        grams: charge.grams(),
-    });
+    outcome.added.push(Removed { what: format!("{} from the cartridges", charge.part.word()), grams: charge.grams() });
     let mut above = 0.0;
     for &(part, dissolved, free) in &rest.gases {
         outcome.mixture.set(part, dissolved);

@@ -7,7 +7,7 @@
 //! a comment says otherwise.
 
 use super::frozen;
-use super::given::known;
+use super::given::{celsius, known};
 use crate::mixture::figure::Because;
 use crate::mixture::{Mixture, Part, Quantity};
 use crate::relation::chill_balance::{Chilled, Chilling, Ice, Until, Vessel, chill};
@@ -42,8 +42,18 @@ pub(super) struct Way {
     /// Heat from hands, air or motor, J.
     heat: f64,
     end: End,
-    /// The assumptions in one clause, for the page.
-    pub(super) assumes: &'static str,
+    /// The assumptions in one clause, for the page, without the end.
+    assumes: &'static str,
+}
+
+impl Way {
+    /// The assumptions in one clause, for the page; `to` is an end temperature that the line states, °C.
+    pub(super) fn assumes(&self, to: Option<f64>) -> String {
+        match (self.end, to) {
+            (End::Celsius(t), None) => format!("{}, an end at {}", self.assumes, celsius(t)),
+            _ => self.assumes.into(),
+        }
+    }
 }
 
 const BAR_ICE_G: f64 = 250.0; // as in `Ice::BAR`
@@ -57,7 +67,7 @@ pub(super) const STIRRED: Way = Way {
     vessel_c: Some(0.0),
     heat: 500.0,
     end: End::Celsius(-2.0),
-    assumes: "for each 100 ml 250 g of ice, 3 % of it clinging water, a chilled stirring glass, 500 J from hands and air, an end at −2 °C",
+    assumes: "for each 100 ml 250 g of ice, 3 % of it clinging water, a chilled stirring glass, 500 J from hands and air",
 };
 
 /// Shaken in steel tins until nothing changes any more.
@@ -74,18 +84,21 @@ pub(super) const SHAKEN: Way = Way {
 pub(super) const THROWN: Way = Way {
     heat: 1000.0,
     end: End::Celsius(0.0),
-    assumes: "for each 100 ml 250 g of ice, 3 % of it clinging water, two steel tins at room temperature, 1000 J from hands and air, an end at 0 °C",
+    assumes: "for each 100 ml 250 g of ice, 3 % of it clinging water, two steel tins at room temperature, 1000 J from hands and air",
     ..SHAKEN
 };
 
 /// Swizzled in its glass over crushed ice. A film of 0.15 mm on pieces of 10 mm is 9 % of the wet ice (computed from the
-/// geometry, as `Ice::BAR` has it for cubes), and such pieces grow cold all through. Half of a glass of 300 g follows.
+/// geometry, as `Ice::BAR` has it for cubes), and such pieces grow cold all through. A tall glass takes 180 g of it, and half of
+/// the glass's own 300 g follows. A swizzle stick is turned until the glass frosts, which is taken to be where stirring ends.
 pub(super) const SWIZZLED: Way = Way {
+    ice_g: 180.0,
     clinging: 0.09,
     chilled: 1.0,
     vessel: 126.0, // 150 g of soda-lime glass at 0.84 J/(g·K), from memory
-    assumes: "for each 100 ml 250 g of crushed ice, 9 % of it clinging water, a tall glass at room temperature, 500 J from hands and air",
-    ..SHAKEN
+    vessel_c: None,
+    assumes: "for each 100 ml 180 g of crushed ice, 9 % of it clinging water, a tall glass at room temperature, 500 J from hands and air",
+    ..STIRRED
 };
 
 /// Blended: all of the ice stays in, as water or as crystals, and a motor of about 100 W runs for a quarter of a minute.

@@ -33,10 +33,7 @@ pub(super) fn run(before: &Mixture, args: &Args, bar: &Bar, done: &[Process]) ->
     if to.is_none() {
         outcome.remarks.push(format!("taken to the freezer's {}, because `to` is not stated", celsius(t)));
     }
-    let told = outcome.remarks.len();
-    frozen::bring(&mut outcome.mixture, t, &mut outcome.remarks);
-    // What could not be told says so itself.
-    if outcome.remarks.len() == told {
+    if frozen::bring(&mut outcome.mixture, t, &mut outcome.remarks) {
         outcome.remarks.push(pourable(&outcome.mixture));
         outcome.sources.push(freezing::SOURCE);
     }
@@ -48,13 +45,19 @@ pub(super) fn run(before: &Mixture, args: &Args, bar: &Bar, done: &[Process]) ->
 fn pourable(mixture: &Mixture) -> String {
     let here = celsius(mixture.temperature);
     let share = frozen::percent(mixture);
-    let pours = if share <= 100.0 * POURABLE { "yes" } else { "no" };
+    let at_least = matches!(frozen::at(mixture, mixture.temperature), frozen::Ice::AtLeast(..));
+    let pours = match share <= 100.0 * POURABLE {
+        false => "no",
+        true if at_least => "can't be told",
+        true => "yes",
+    };
     let down_to = match frozen::coldest_with(mixture, POURABLE) {
         Ok(t) => format!("down to {}", celsius(t)),
         Err(_) => "as far down as the tables reach".into(),
     };
     format!(
-        "stays pourable at {here}: {pours}, {} % of its mass is ice; pourable {down_to}, taking at most {} % of ice as pourable (our own threshold)",
+        "stays pourable at {here}: {pours}, {}{} % of its mass is ice; pourable {down_to}, taking at most {} % of ice as pourable (our own threshold)",
+        if at_least { "at least " } else { "" },
         number(share),
         number(100.0 * POURABLE)
     )

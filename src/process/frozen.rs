@@ -40,14 +40,16 @@ pub(super) fn at(mixture: &Mixture, t: f64) -> Ice {
     }
 }
 
-/// Brings a mixture to `t` °C, lets ice form or melt, and adds what cannot be told to the remarks.
-pub(super) fn bring(mixture: &mut Mixture, t: f64, remarks: &mut Vec<String>) {
+/// Brings a mixture to `t` °C, lets ice form or melt, and adds what cannot be told to the remarks; returns whether at least a
+/// least amount of ice is known.
+pub(super) fn bring(mixture: &mut Mixture, t: f64, remarks: &mut Vec<String>) -> bool {
     mixture.temperature = t;
     let ice = at(mixture, t);
     mixture.ice_g = match &ice {
         Ice::Grams(grams) | Ice::AtLeast(grams, _) => *grams,
         Ice::Unknown(_) => 0.0,
     };
+    let told = !matches!(ice, Ice::Unknown(_));
     match ice {
         Ice::Grams(_) => {}
         Ice::AtLeast(grams, end) => remarks.push(format!(
@@ -59,6 +61,7 @@ pub(super) fn bring(mixture: &mut Mixture, t: f64, remarks: &mut Vec<String>) {
             remarks.push(format!("whether it freezes at {} can't be told, because {}", celsius(t), why.text()))
         }
     }
+    told
 }
 
 /// Share of the mass that is ice, %, for a mixture that is not empty.

@@ -178,7 +178,7 @@ fn retention(
     match alcohol_retention::simmered(minutes) {
         Ok(share) => {
             outcome.remarks.push(format!(
-                "{} % of the alcohol is taken to be left after {} by a published table for cooking ({}); never a ground for calling it free of alcohol",
+                "{} % of the alcohol is taken to be left after {} by a published table for cooking, {}; never a ground for calling it free of alcohol",
                 number(100.0 * share),
                 hours.map_or("being brought to the heat".into(), time),
                 alcohol_retention::ERROR

@@ -10,14 +10,15 @@
 //! 1. The published empirical fit (`relation::dilution_fit`, D. Arnold 2014; at least ±15 %) for stirred and shaken drinks of
 //!    15 to 40 % vol, when the start is at room temperature and the ice near 0 °C, which is what was fitted.
 //! 2. Otherwise the energy balance (`relation::chill_balance`), with the ice and vessel of `chilling`. Throwing and swizzling
-//!    have no published fit. Swizzling is reckoned with crushed ice to the end; the published constant for a drink built over
-//!    ice (0.24 ml/ml) is only compared, because a built drink is stirred once and a swizzled one until the glass frosts.
+//!    have no published fit. Swizzling is reckoned with crushed ice; the published constant for a drink built over ice
+//!    (0.24 ml/ml) is only compared, because a built drink is stirred once and a swizzled one until the glass frosts.
 //!
 //! The temperature is the balance's for so much melt, and not below the freezing point of the diluted drink: what melts decides
 //! how cold it is. The ice itself is strained off or served beside; it is not in the mixture.
 
 use super::carbonate::gassy;
 use super::chilling::{self, Silent, Start, Way};
+use super::frozen;
 use super::given::{WATER_G_PER_ML, celsius, known, nothing, positive, temperature, unknown_water};
 use super::remark::{number, time};
 use super::{Args, Bar, Finding, Outcome, Process, Removed};
@@ -146,6 +147,15 @@ fn over_ice(style: &Style, before: &Mixture, args: &Args, bar: &Bar) -> Result<O
     }
     outcome.remarks.extend(said_of_time(style, args));
     outcome.findings.extend(frozen_start(&start, args));
+    if before.ice_g > 0.0 {
+        outcome.findings.push(Finding::new(
+            code::PROCESS_DOUBT,
+            format!("{} g of it is ice before it meets any, which neither model reckons with", number(before.ice_g)),
+            "put `thaw` before it",
+        ));
+        let t = outcome.mixture.temperature;
+        frozen::bring(&mut outcome.mixture, t, &mut outcome.remarks);
+    }
     Ok(outcome)
 }
 
@@ -203,7 +213,7 @@ fn model(style: &Style, start: Start, to: Option<f64>, as_fitted: bool) -> Resul
             Ok(by_fit(style, percent, volume, other))
         }
         (_, Err(why)) => Err(why.into()),
-        (fit, Ok(chilled)) => Ok(by_balance(style, start, &chilled, fit, as_fitted)),
+        (fit, Ok(chilled)) => Ok(by_balance(style, start, &chilled, to, fit, as_fitted)),
     }
 }
 
@@ -231,38 +241,46 @@ fn fit_percent(style: &Style, mixture: &Mixture) -> Option<Result<f64, Because>>
 fn apart(other: f64, spoken: f64) -> String {
     let points = other - spoken;
     match points.abs() {
-        // Less than this is not seen in two figures.
+        // Less than this is not seen at one decimal.
         near if near < 0.05 => ", the same".into(),
-        far if points > 0.0 => format!(", {} points more", number(far)),
-        far => format!(", {} points less", number(far)),
+        far if points > 0.0 => format!(", {far:.1} points more"),
+        far => format!(", {far:.1} points less"),
     }
+}
+
+/// What the energy balance takes, in one sentence.
+fn assumptions(style: &Style, to: Option<f64>) -> String {
+    format!("the energy balance takes {}", style.way.assumes(to))
 }
 
 fn by_fit(style: &Style, percent: f64, volume: f64, balance: Result<f64, Because>) -> Taken {
     let error = number(100.0 * dilution_fit::RELATIVE_ERROR);
+    let balanced = balance.is_ok();
     let other = match balance {
         Ok(other) => format!("an energy balance would give {} %{}", number(other), apart(other, percent)),
         Err(why) => format!("an energy balance can't be made, because {}", why.text()),
     };
-    Taken {
-        water_g: percent / 100.0 * volume * WATER_G_PER_ML,
-        temperature: None,
-        remarks: vec![
-            format!(
-                "{} % of the volume before by the published fit for {} drinks (±{error} %); {other}",
-                number(percent),
-                style.participle
-            ),
-            format!("the energy balance takes {}", style.way.assumes),
-        ],
-        sources: vec![dilution_fit::SOURCE, chill_balance::SOURCE],
+    let mut taken = Taken::of_water(
+        percent / 100.0 * volume * WATER_G_PER_ML,
+        format!(
+            "{} % of the volume before by the published fit for {} drinks (±{error} %); {other}",
+            number(percent),
+            style.participle
+        ),
+        dilution_fit::SOURCE,
+    );
+    if balanced {
+        taken.remarks.push(assumptions(style, None));
+        taken.sources.push(chill_balance::SOURCE);
     }
+    taken
 }
 
 fn by_balance(
     style: &Style,
     start: Start,
     chilled: &Chilled,
+    to: Option<f64>,
     fit: Option<Result<f64, Because>>,
     as_fitted: bool,
 ) -> Taken {
@@ -299,7 +317,7 @@ fn by_balance(
                 "{} % of the volume before by an energy balance{start_and_ice}, an estimate; {other}",
                 number(percent)
             ),
-            format!("the energy balance takes {}", style.way.assumes),
+            assumptions(style, to),
         ],
         sources,
     }
@@ -308,7 +326,9 @@ fn by_balance(
 /// The water that a model gives, and the temperature that goes with it.
 fn take(style: &Style, start: Start, taken: Taken, outcome: &mut Outcome) {
     outcome.remarks.extend(taken.remarks);
-    outcome.sources.extend(taken.sources);
+    for source in taken.sources {
+        cite(outcome, source);
+    }
     pour_melt(outcome, start, taken.water_g);
     match taken.temperature {
         Some(t) => outcome.mixture.temperature = t,
@@ -339,7 +359,7 @@ fn stated(
             number(other),
             apart(other, percent)
         ));
-        outcome.sources.push(if fit { dilution_fit::SOURCE } else { chill_balance::SOURCE });
+        cite(outcome, if fit { dilution_fit::SOURCE } else { chill_balance::SOURCE });
     }
     outcome.findings.extend(much(percent));
     match to {
@@ -397,7 +417,7 @@ fn set_temperature(way: &Way, start: Start, water_g: f64, outcome: &mut Outcome)
                 "{} is what so much melt leaves by the energy balance, not below the freezing point",
                 celsius(t)
             ));
-            outcome.sources.push(chill_balance::SOURCE);
+            cite(outcome, chill_balance::SOURCE);
         }
         Err(why) => {
             outcome.mixture.temperature = start.start_c.min(0.0);
@@ -407,6 +427,13 @@ fn set_temperature(way: &Way, start: Start, water_g: f64, outcome: &mut Outcome)
                 why.text()
             ));
         }
+    }
+}
+
+/// Names a source once.
+fn cite(outcome: &mut Outcome, source: &'static str) {
+    if !outcome.sources.contains(&source) {
+        outcome.sources.push(source);
     }
 }
 
