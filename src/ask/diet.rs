@@ -111,6 +111,8 @@ pub fn diet(computed: &Computed, recipe: usize) -> Diet {
     }
     for used in graph.closure_of_content(recipe) {
         let node = &graph.nodes[used];
+        let unread = graph.notes.recipes[used].unread;
+        diet.unread |= unread.mix || unread.process || unread.serve;
         diet.unread |=
             node.mix.iter().chain(&node.finish).any(Option::is_none) || node.process.iter().any(|s| s.broken);
         let gelatin = node.process.iter().any(|step| {

@@ -275,7 +275,7 @@ pub fn taste(computed: &Computed, recipe: usize) -> Taste {
     let serve = made.served.as_ref().map(|served| {
         let glass = &made.last().mixture;
         let stage = Some("serve");
-        let known = made.batch().mixture.figure_volume().is_ok();
+        let known = made.batch().mixture.figure_volume().is_ok() && !note.unread.serve;
         let energy = glass.figure_energy();
         let mut drinks = BTreeMap::new();
         for regime in &REGIMES {
@@ -284,7 +284,15 @@ pub fn taste(computed: &Computed, recipe: usize) -> Taste {
             drinks.insert(regime.code, value);
         }
         if !known {
-            asking.missing("count", stage, "the batch's volume is not known");
+            asking.missing(
+                "count",
+                stage,
+                if note.unread.serve {
+                    "how it is served could not be read"
+                } else {
+                    "the batch's volume is not known"
+                },
+            );
         }
         Serve {
             count: known.then_some(served.count),

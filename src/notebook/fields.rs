@@ -27,7 +27,10 @@ impl Fields {
                 known: Vec::new(),
             }),
             other => {
-                problems.push(wrong_type(&other, &format!("{what} is a mapping of keys and values")));
+                problems.push(
+                    wrong_type(&other, &format!("{what} is a mapping of keys and values"))
+                        .help("write each key, a colon, a space and its value, for example `name: white rum`"),
+                );
                 None
             }
         }
@@ -104,7 +107,7 @@ impl Fields {
             let mut keys = self.known.clone();
             keys.sort_unstable();
             let help = match near.first() {
-                Some(near) => format!("did you mean `{near}`? {} takes: {}", self.what, keys.join(", ")),
+                Some(near) => format!("did you mean `{near}`?"),
                 None => format!("{} takes: {}", self.what, keys.join(", ")),
             };
             problems.push(
@@ -125,7 +128,10 @@ impl Fields {
 pub fn wrong_type(node: &Node, wanted: &str) -> Problem {
     Problem::new(code::WRONG_TYPE, node.span(), format!("{wanted}, not {}", node.kind()))
         .label(format!("{} stands here", node.kind()))
-        .help("see the notebook format for what this key takes")
+        .help(match node {
+            Node::Text(_) => "write its keys and values in braces, for example `{key: value}`",
+            Node::List(..) | Node::Map(..) | Node::Null(_) => "write one value behind the colon",
+        })
 }
 
 /// Text out of a node.
@@ -133,7 +139,11 @@ pub fn text(node: Node, key: &str, problems: &mut Vec<Problem>) -> Option<Text> 
     match node {
         Node::Text(text) => Some(text),
         other => {
-            problems.push(wrong_type(&other, &format!("`{key}` takes text")));
+            problems.push(
+                wrong_type(&other, &format!("`{key}` takes text")).help(format!(
+                    "write one value behind `{key}:`; in quotes if it holds brackets, braces or a colon"
+                )),
+            );
             None
         }
     }
@@ -185,7 +195,7 @@ pub fn number_problem(text: &Text, offset: usize, error: &NumberError) -> Proble
     match error.kind {
         NumberFault::DecimalComma => {
             Problem::new(code::DECIMAL_COMMA, span, format!("`{written}` has a decimal comma"))
-                .help(format!("write `{}`", written.replace(',', ".")))
+                .help(without_comma(&written))
         }
         NumberFault::Negative => Problem::new(code::NEGATIVE, span, format!("`{written}` is below zero"))
             .help("amounts start at zero; leave the sign out"),
@@ -197,9 +207,24 @@ pub fn number_problem(text: &Text, offset: usize, error: &NumberError) -> Proble
         }
         NumberFault::TooLong => {
             Problem::new(code::BAD_NUMBER, span, format!("`{written}` is too large or too long a number"))
-                .help("write at most 28 digits, without a power of ten")
+                .help("write fewer digits, without a power of ten")
         }
     }
+}
+
+/// How to write a number that has a comma in it. A comma before three digits may well be meant to part thousands, and reading it
+/// as a decimal mark would make it a thousand times less, so both readings are offered.
+fn without_comma(written: &str) -> String {
+    let (before, after) = written.split_once(',').unwrap_or((written, ""));
+    if before.contains('.') {
+        return format!("write `{}.{after}`", before.replace('.', ""));
+    }
+    if after.len() == 3 && before.len() <= 3 && !before.starts_with('0') {
+        return format!(
+            "write `{before}{after}` if the comma parts thousands, or `{before}.{after}` if it marks decimals"
+        );
+    }
+    format!("write `{before}.{after}`")
 }
 
 /// The nearest of some words to one that is not among them, best first; at most three.

@@ -178,7 +178,10 @@ pub fn items(node: Node, problems: &mut Vec<Problem>) -> Vec<ItemNote> {
 fn item(node: Node, problems: &mut Vec<Problem>) -> Option<ItemNote> {
     let mut f = Fields::open(node, "an ingredient", problems)?;
     let span = f.span;
+    let found = problems.len();
     let name = f.string("name", problems);
+    // A name of the wrong kind is one fault, not two.
+    let name_reported = problems.len() > found;
     let mut item = ItemNote::named(name.clone().unwrap_or_else(|| Spanned::new(String::new(), span)), span);
     item.also = spanned(f.texts("also", problems));
     item.form = form(&mut f, problems);
@@ -211,9 +214,12 @@ fn item(node: Node, problems: &mut Vec<Problem>) -> Option<ItemNote> {
     item.source = f.string("source", problems).map(|s| s.value);
     f.close(problems);
     if name.is_none() {
-        problems.push(
-            Problem::new(code::MISSING_KEY, span, "this ingredient has no `name`").help("write `- name: white rum`"),
-        );
+        if !name_reported {
+            problems.push(
+                Problem::new(code::MISSING_KEY, span, "this ingredient has no `name`")
+                    .help("write `- name: white rum`"),
+            );
+        }
         return None;
     }
     if item.form.is_none() {

@@ -53,12 +53,29 @@ pub enum PourAmount {
     UpTo(Amount),
     /// `a few dashes`.
     Few(Unit),
+    /// `a few limes`: pieces, so many as the house assumes.
+    FewPieces,
     /// `half a lime`: half a piece, which nobody weighed.
     Half,
     /// `to taste`.
     ToTaste,
     /// No amount: `top soda`.
     Bare,
+}
+
+impl PourAmount {
+    /// Whether it says in so many words that nothing is poured.
+    #[must_use]
+    pub fn is_nothing(&self) -> bool {
+        match self {
+            Self::Measured { amount, high, times } => {
+                middle(amount.value, *high).is_zero() || times.is_some_and(|t| t.is_zero())
+            }
+            Self::Count(n) | Self::PartOf { pieces: n, .. } | Self::Share(n) | Self::Parts(n) => n.is_zero(),
+            Self::UpTo(amount) => amount.value.is_zero(),
+            Self::Few(_) | Self::FewPieces | Self::Half | Self::ToTaste | Self::Bare => false,
+        }
+    }
 }
 
 /// One ingredient line.
@@ -172,8 +189,15 @@ pub fn line(text: &Text, problems: &mut Vec<Problem>) -> Option<PourLine> {
         cursor.word("of");
     }
     let start = cursor.at;
-    let amount = amount(&mut cursor, role, problems)?;
+    let amount = amount(&mut cursor, problems)?;
     let amount_span = text.part(start, cursor.at.max(start + 1)).part(0, trimmed(&text.value[start..cursor.at]));
+    if amount.is_nothing() {
+        problems.push(
+            Problem::new(code::BAD_AMOUNT, amount_span, "a pour of nothing")
+                .help("leave the line out, or write how much goes in"),
+        );
+        return None;
+    }
     cursor.word("of");
     let foam = cursor.word("foam of") || {
         let before = cursor.at;
@@ -200,7 +224,7 @@ pub fn line(text: &Text, problems: &mut Vec<Problem>) -> Option<PourLine> {
     if name.value.is_empty() {
         problems.push(
             Problem::new(code::BAD_AMOUNT, text.span, "this pour has an amount but no name")
-                .help(format!("write what is poured, for example `{} ml gin`", text.value.trim())),
+                .help(format!("write what is poured, for example `{} gin`", text.value.trim())),
         );
         return None;
     }
@@ -227,7 +251,7 @@ fn strip_to_taste(name: &str) -> Option<usize> {
     (!stem.is_empty()).then_some(stem.len())
 }
 
-fn amount(cursor: &mut Cursor<'_>, role: Role, problems: &mut Vec<Problem>) -> Option<PourAmount> {
+fn amount(cursor: &mut Cursor<'_>, problems: &mut Vec<Problem>) -> Option<PourAmount> {
     if cursor.word("to taste") {
         return Some(PourAmount::ToTaste);
     }
@@ -236,12 +260,16 @@ fn amount(cursor: &mut Cursor<'_>, role: Role, problems: &mut Vec<Problem>) -> O
     }
     for lead in ["a few", "few", "some"] {
         if cursor.word(lead) {
-            return few(cursor, problems);
+            return Some(few(cursor));
         }
     }
     for lead in ["half a", "half an", "half"] {
         if cursor.word(lead) {
-            return Some(PourAmount::Half);
+            // `half an ounce` is a measure; `half a lime` is a piece that nobody weighed.
+            return Some(match unit_or_count(cursor, rust_decimal::dec!(0.5), None, None) {
+                PourAmount::Count(_) => PourAmount::Half,
+                measured => measured,
+            });
         }
     }
     for lead in ["a", "an"] {
@@ -268,14 +296,11 @@ fn amount(cursor: &mut Cursor<'_>, role: Role, problems: &mut Vec<Problem>) -> O
         );
         return None;
     }
-    cursor.skip(read.len);
-    if read.low.is_zero() && read.high.is_none() && role == Role::Mix {
-        problems.push(
-            Problem::new(code::BAD_AMOUNT, cursor.text.part(start, start + read.len), "a pour of nothing")
-                .help("leave the line out, or write how much goes in"),
-        );
+    if let Some(problem) = run_on(cursor, &read) {
+        problems.push(problem);
         return None;
     }
+    cursor.skip(read.len);
     if cursor.rest().starts_with('%') {
         cursor.skip(1);
         return Some(PourAmount::Share(middle(read.low, read.high)));
@@ -314,6 +339,70 @@ fn amount(cursor: &mut Cursor<'_>, role: Role, problems: &mut Vec<Problem>) -> O
         }
     }
     Some(unit_or_count(cursor, read.low, read.high, None))
+}
+
+/// A pour that goes into a process: it cannot be topped or foam, and parts are of the mix.
+pub fn into_process(pour: PourLine, problems: &mut Vec<Problem>) -> Option<PourLine> {
+    let (span, message) = if pour.role != Role::Mix {
+        (pour.text.span, "`top`, `float` and `rinse` go into the glass, not into a process")
+    } else if pour.foam {
+        (pour.name.span, "`foam of` goes on a drink that is ready, not into a process")
+    } else {
+        return not_in_parts(pour, problems);
+    };
+    problems.push(
+        Problem::new(code::POUR_ROLE, span, message)
+            .help("write an amount and a name, for example `320 ml whole milk`"),
+    );
+    None
+}
+
+/// A pour outside `mix`, where nothing says what a part is a part of.
+pub fn not_in_parts(pour: PourLine, problems: &mut Vec<Problem>) -> Option<PourLine> {
+    if matches!(pour.amount, PourAmount::Parts(_)) {
+        problems.push(
+            Problem::new(code::POUR_ROLE, pour.amount_span, "parts are parts of `mix`, and this pour is not in it")
+                .help("write a volume or a mass, for example `30 ml`"),
+        );
+        return None;
+    }
+    Some(pour)
+}
+
+/// What cannot stand right behind a number: `12:30 ml`, `1 750 ml`.
+fn run_on(cursor: &Cursor<'_>, read: &number::Span) -> Option<Problem> {
+    let rest = cursor.rest();
+    let after = &rest[read.len..];
+    let next = after.chars().next()?;
+    let number = &rest[..read.len];
+    if !(next.is_whitespace() || next.is_alphabetic() || matches!(next, '%' | '×')) {
+        let end = read.len + next.len_utf8();
+        return Some(
+            Problem::new(
+                code::BAD_AMOUNT,
+                cursor.text.part(cursor.at, cursor.at + end),
+                format!("`{}` is not an amount", &rest[..end]),
+            )
+            .help(format!("put a space and a unit behind the number, for example `{number} ml gin`")),
+        );
+    }
+    let gap = after.len() - after.trim_start().len();
+    let digits = after[gap..].bytes().take_while(u8::is_ascii_digit).count();
+    if digits == 0 {
+        return None;
+    }
+    let end = read.len + gap + digits;
+    let second = &rest[read.len + gap..end];
+    Some(
+        Problem::new(
+            code::BAD_NUMBER,
+            cursor.text.part(cursor.at, cursor.at + end),
+            format!("two numbers stand side by side: `{}`", &rest[..end]),
+        )
+        .help(format!(
+            "write `{number}{second}` if it is one number, or `{number} x {second}` if it is so many of them"
+        )),
+    )
 }
 
 /// The middle of a range.
@@ -358,15 +447,14 @@ fn up_to(cursor: &mut Cursor<'_>, problems: &mut Vec<Problem>) -> Option<PourAmo
     None
 }
 
-fn few(cursor: &mut Cursor<'_>, problems: &mut Vec<Problem>) -> Option<PourAmount> {
-    let at = cursor.at;
-    if let Some((unit, used)) = Unit::lex(cursor.rest()) {
-        cursor.skip(used);
-        return Some(PourAmount::Few(unit));
+fn few(cursor: &mut Cursor<'_>) -> PourAmount {
+    match Unit::lex(cursor.rest()) {
+        Some((unit, used)) => {
+            cursor.skip(used);
+            PourAmount::Few(unit)
+        }
+        None => PourAmount::FewPieces,
     }
-    let word = cursor.rest().split_whitespace().next().unwrap_or("");
-    problems.push(unknown_unit(word, cursor.text.part(at, at + word.len())));
-    None
 }
 
 /// `juice of 2 limes`; `None` if the line is not of that form.
@@ -455,6 +543,19 @@ mod tests {
             ("salt, to taste", Role::Mix, PourAmount::ToTaste, "salt"),
             ("a few dashes bitters", Role::Mix, PourAmount::Few(Unit::Dash), "bitters"),
             ("half a lime", Role::Mix, PourAmount::Half, "lime"),
+            ("half an ounce of gin", Role::Mix, measured(dec!(0.5), Unit::Oz), "gin"),
+            ("half oz gin", Role::Mix, measured(dec!(0.5), Unit::Oz), "gin"),
+            ("a few mint leaves", Role::Mix, PourAmount::FewPieces, "mint leaves"),
+            (
+                "6×50 ml soda",
+                Role::Mix,
+                PourAmount::Measured {
+                    amount: Amount { value: dec!(50), unit: Unit::Ml },
+                    high: None,
+                    times: Some(dec!(6)),
+                },
+                "soda",
+            ),
             ("150 g flesh of quince", Role::Mix, measured(dec!(150), Unit::G), "flesh of quince"),
         ] {
             let pour = read(text).unwrap_or_else(|code| panic!("{text}: {code}"));
@@ -482,7 +583,15 @@ mod tests {
             ("3–2 drops x", "bad-range"),
             ("0 ml gin", "bad-amount"),
             ("to nowhere", "bad-amount"),
-            ("a few gins", "unknown-unit"),
+            ("0–0 ml gin", "bad-amount"),
+            ("6 x 0 ml gin", "bad-amount"),
+            ("juice of 0 limes", "bad-amount"),
+            ("to 0 ml water", "bad-amount"),
+            ("top 0 ml soda", "bad-amount"),
+            ("12:30 ml gin", "bad-amount"),
+            ("1 750 ml gin", "bad-number"),
+            ("2–3 4 ml gin", "bad-number"),
+            ("9999999999999999999999999999 ml gin", "bad-number"),
         ] {
             assert_eq!(read(text).err(), Some(code), "{text}");
         }

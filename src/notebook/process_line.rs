@@ -1,7 +1,7 @@
 //! Process lines: a bare name, or a name with parameters, each value typed and placed.
 
 use super::fields::{Fields, nearest, wrong_type};
-use super::pour::{PourLine, pour};
+use super::pour::{PourLine, into_process, pour};
 use super::value;
 use super::yaml::{Node, Text};
 use crate::measure::{Amount, Dimension, Unit, float};
@@ -51,6 +51,8 @@ pub struct ProcessLine {
     pub uses: Vec<String>,
     /// House edition only.
     pub note: Option<String>,
+    /// Whether one of its parameters could not be read, so that it cannot be run as its writer meant it.
+    pub unread: bool,
 }
 
 /// Reads one line of `process`.
@@ -65,6 +67,7 @@ pub fn process_line(node: Node, problems: &mut Vec<Problem>) -> Option<ProcessLi
                 active: None,
                 uses: Vec::new(),
                 note: None,
+                unread: false,
             })
         }
         Node::Map(mut entries, span) => {
@@ -88,6 +91,7 @@ pub fn process_line(node: Node, problems: &mut Vec<Problem>) -> Option<ProcessLi
                 active: None,
                 uses: Vec::new(),
                 note: None,
+                unread: false,
             };
             let Node::Map(..) = body else {
                 let example = process
@@ -104,9 +108,11 @@ pub fn process_line(node: Node, problems: &mut Vec<Problem>) -> Option<ProcessLi
             for parameter in process.parameters() {
                 if let Some(node) = fields.take(parameter.name) {
                     let at = node.span();
+                    let before = problems.len();
                     if let Some(value) = parameter_value(node, parameter.name, parameter.takes, problems) {
                         line.parameters.push((parameter.name, at, value));
                     }
+                    line.unread |= problems.len() > before;
                 }
             }
             line.active = fields.text("active", problems).and_then(|t| value::duration(&t, problems)).map(|s| s.value);
@@ -114,6 +120,7 @@ pub fn process_line(node: Node, problems: &mut Vec<Problem>) -> Option<ProcessLi
             line.note = fields.string("note", problems).map(|s| s.value);
             let mut unknown = Vec::new();
             fields.close(&mut unknown);
+            line.unread |= !unknown.is_empty();
             for problem in unknown {
                 problems.push(Problem { code: code::UNKNOWN_PARAMETER, ..problem });
             }
@@ -151,7 +158,8 @@ fn parameter_value(node: Node, key: &'static str, takes: Takes, problems: &mut V
                 Node::List(items, _) => items,
                 other => vec![other],
             };
-            let pours: Vec<PourLine> = items.into_iter().filter_map(|n| pour(n, problems)).collect();
+            let pours: Vec<PourLine> =
+                items.into_iter().filter_map(|n| pour(n, problems).and_then(|p| into_process(p, problems))).collect();
             return (!pours.is_empty()).then_some(ParameterValue::Pours(pours));
         }
         Takes::Shares => return shares(node, key, problems),

@@ -5,11 +5,11 @@ use rust_decimal::Decimal;
 use super::fields::Fields;
 use super::house::{Acknowledgement, acknowledgements};
 use super::keeping::{Keeping, keeping};
-use super::pour::{PourLine, Role, pour};
+use super::pour::{PourLine, Role, not_in_parts, pour};
 use super::process_line::{ProcessLine, process_line};
 use super::reading::{Reading, reading};
 use super::value;
-use super::yaml::Node;
+use super::yaml::{Node, Text};
 use crate::measure::{Amount, Dimension};
 use crate::problem::{Problem, code};
 use crate::source::{FileId, Span, Spanned};
@@ -93,6 +93,19 @@ pub struct Film {
     pub chapters: Vec<(u32, String)>,
 }
 
+/// Which lists of a recipe hold a line that could not be read: what is computed from them is then not known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Unread {
+    /// A pour of `mix`.
+    pub mix: bool,
+    /// A line of `process`.
+    pub process: bool,
+    /// A pour of `finish`, or how much goes into a glass.
+    pub serve: bool,
+    /// `size`.
+    pub size: bool,
+}
+
 /// One recipe file.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RecipeNote {
@@ -140,26 +153,36 @@ pub struct RecipeNote {
     pub tags: Vec<Spanned<String>>,
     /// Place of the Markdown body.
     pub body: Span,
+    /// What could not be read.
+    pub unread: Unread,
 }
 
 /// Reads a recipe's front matter. `None` where it has no name, without which nothing can refer to it.
 pub fn recipe(node: Node, file: FileId, path: &str, body: Span, problems: &mut Vec<Problem>) -> Option<RecipeNote> {
     let mut f = Fields::open(node, "a recipe", problems)?;
     let span = f.span;
+    let found = problems.len();
     let name = f.string("name", problems);
+    // A name of the wrong kind is one fault, not two.
+    let name_reported = problems.len() > found;
     let makes = makes(&mut f, problems);
     let family = f.string("family", problems);
     let version = f.string("version", problems).map(|s| s.value);
-    let size = f.text("size", problems).and_then(|t| value::amount(&t, Some(Dimension::Volume), problems));
+    let had_size = f.has("size");
+    let found_at_size = problems.len();
+    let size = f.text("size", problems).and_then(|t| something(&t, problems));
+    let size_unread = had_size && problems.len() > found_at_size;
     let had_mix = f.has("mix");
     let mix_nodes = f.list("mix").unwrap_or_default();
     let listed = mix_nodes.len();
     let mix: Vec<PourLine> = mix_nodes.into_iter().filter_map(|n| pour(n, problems)).collect();
-    let process: Vec<ProcessLine> =
-        f.list("process").unwrap_or_default().into_iter().filter_map(|n| process_line(n, problems)).collect();
-    let makes_measured =
-        f.text("makes_measured", problems).and_then(|t| value::amount(&t, Some(Dimension::Volume), problems));
-    let serve = f.take("serve").map_or_else(Serve::default, |n| serve(n, problems));
+    let process_nodes = f.list("process").unwrap_or_default();
+    let steps = process_nodes.len();
+    let process: Vec<ProcessLine> = process_nodes.into_iter().filter_map(|n| process_line(n, problems)).collect();
+    let makes_measured = f.text("makes_measured", problems).and_then(|t| something(&t, problems));
+    let (serve, serve_unread) = f.take("serve").map_or_else(|| (Serve::default(), false), |n| serve(n, problems));
+    let unread =
+        Unread { mix: mix.len() < listed, process: process.len() < steps, serve: serve_unread, size: size_unread };
     let keeps: Vec<Keeping> =
         f.texts("keeps", problems).unwrap_or_default().iter().filter_map(|t| keeping(t, problems)).collect();
     let readings: Vec<Reading> =
@@ -185,12 +208,20 @@ pub fn recipe(node: Node, file: FileId, path: &str, body: Span, problems: &mut V
         problems.push(Problem::new(code, top, message).help("write `mix:` and one `- amount name` a line"));
     }
     let Some(name) = name.filter(|n| !n.value.trim().is_empty()) else {
-        problems.push(
-            Problem::new(code::MISSING_KEY, top, "this recipe has no `name`")
-                .help("write `name:` and what it is called"),
-        );
+        if !name_reported {
+            problems.push(
+                Problem::new(code::MISSING_KEY, top, "this recipe has no `name`")
+                    .help("write `name:` and what it is called"),
+            );
+        }
         return None;
     };
+    if let (Makes::Prep, Some(at)) = (makes, serve.span) {
+        problems.push(
+            Problem::new(code::PREP_SERVED, at, "a prep is not served, so nothing here is used")
+                .help("take `serve` out, or write `makes: drink`"),
+        );
+    }
     let chapter = path.rsplit_once('/').map_or("", |(folder, _)| folder).to_owned();
     Some(RecipeNote {
         file,
@@ -215,7 +246,21 @@ pub fn recipe(node: Node, file: FileId, path: &str, body: Span, problems: &mut V
         film,
         tags,
         body,
+        unread,
     })
+}
+
+/// A volume that is more than nothing.
+fn something(text: &Text, problems: &mut Vec<Problem>) -> Option<Spanned<Amount>> {
+    let amount = value::amount(text, Some(Dimension::Volume), problems)?;
+    if amount.value.value.is_zero() {
+        problems.push(
+            Problem::new(code::BAD_AMOUNT, amount.span, "a volume of nothing")
+                .help("write how much it is, or leave the key out"),
+        );
+        return None;
+    }
+    Some(amount)
 }
 
 fn makes(f: &mut Fields, problems: &mut Vec<Problem>) -> Makes {
@@ -235,18 +280,23 @@ fn makes(f: &mut Fields, problems: &mut Vec<Problem>) -> Makes {
     }
 }
 
-fn serve(node: Node, problems: &mut Vec<Problem>) -> Serve {
-    let Some(mut f) = Fields::open(node, "serve", problems) else { return Serve::default() };
+/// How it is served, and whether an amount in it could not be read.
+fn serve(node: Node, problems: &mut Vec<Problem>) -> (Serve, bool) {
+    let Some(mut f) = Fields::open(node, "serve", problems) else { return (Serve::default(), true) };
+    let before = problems.len();
+    let poured = f.text("pour", problems).and_then(|t| something(&t, problems));
+    let mut unread = problems.len() > before;
     let mut serve = Serve {
         span: Some(f.span),
         glass: f.string("glass", problems),
-        pour: f.text("pour", problems).and_then(|t| value::amount(&t, Some(Dimension::Volume), problems)),
+        pour: poured,
         ice: f.string("ice", problems),
         finish: Vec::new(),
         garnish: f.string("garnish", problems),
     };
+    let before = problems.len();
     for node in f.list("finish").unwrap_or_default() {
-        let Some(pour) = pour(node, problems) else { continue };
+        let Some(pour) = pour(node, problems).and_then(|p| not_in_parts(p, problems)) else { continue };
         if pour.role == Role::Mix {
             serve.finish.push(pour);
         } else {
@@ -256,6 +306,7 @@ fn serve(node: Node, problems: &mut Vec<Problem>) -> Serve {
             );
         }
     }
+    unread |= problems.len() > before;
     f.close(problems);
     if let Some(ice) = serve.ice.as_ref().filter(|i| !ICE.contains(&i.value.as_str())) {
         problems.push(
@@ -264,14 +315,7 @@ fn serve(node: Node, problems: &mut Vec<Problem>) -> Serve {
         );
         serve.ice = None;
     }
-    if let Some(pour) = serve.pour.as_ref().filter(|p| p.value.value.is_zero()) {
-        problems.push(
-            Problem::new(code::BAD_AMOUNT, pour.span, "a serve of nothing")
-                .help("write how much of the batch goes into one glass"),
-        );
-        serve.pour = None;
-    }
-    serve
+    (serve, unread)
 }
 
 fn trial(node: Node, problems: &mut Vec<Problem>) -> Option<Trial> {

@@ -12,6 +12,7 @@ use crate::notebook::Notes;
 use crate::notebook::pantry::Form;
 use crate::notebook::pour::{PourAmount, PourLine, Role, middle, unknown_unit};
 use crate::notebook::process_line::{ParameterValue, ProcessLine};
+use crate::notebook::recipe_note::Makes;
 use crate::notebook::yaml::Text;
 use crate::problem::{Problem, code};
 use crate::source::Span;
@@ -249,6 +250,9 @@ fn name_recipes(notes: &Notes, pantry: &Pantry, names: &mut Names, problems: &mu
     }
 }
 
+/// Longest address: it becomes the name of a file, and file systems stop at 255 bytes.
+const LONGEST_SLUG: usize = 120;
+
 fn slugs(notes: &Notes, problems: &mut Vec<Problem>) -> Vec<String> {
     let mut first: BTreeMap<String, usize> = BTreeMap::new();
     let mut list = Vec::new();
@@ -256,6 +260,26 @@ fn slugs(notes: &Notes, problems: &mut Vec<Problem>) -> Vec<String> {
         let mut slug = names::slug(&recipe.name.value);
         if slug.is_empty() {
             slug = names::slug(&recipe.path);
+        }
+        if slug.is_empty() {
+            problems.push(
+                Problem::new(
+                    code::WRONG_VALUE,
+                    recipe.name.span,
+                    "neither this name nor its file's holds a letter, so it has no address",
+                )
+                .help("write a letter or a digit into the name"),
+            );
+            slug = format!("recipe-{}", index + 1);
+        } else if slug.len() > LONGEST_SLUG {
+            problems.push(
+                Problem::new(
+                    code::WRONG_VALUE,
+                    recipe.name.span,
+                    format!("this name makes an address of {} letters, more than {LONGEST_SLUG}", slug.len()),
+                )
+                .help("write a shorter name, and the rest into the method"),
+            );
         }
         if let Some(&earlier) = first.get(&slug) {
             if names::key(&notes.recipes[earlier].name.value) != names::key(&recipe.name.value) {
@@ -298,6 +322,12 @@ impl Resolver<'_> {
             cyclic: false,
         };
         for line in &recipe.mix {
+            if line.role != Role::Mix && recipe.makes == Makes::Prep {
+                problems.push(
+                    Problem::new(code::POUR_ROLE, line.text.span, "a prep has no glass that this could go into")
+                        .help("write it as a pour like the others, or write `makes: drink`"),
+                );
+            }
             if line.foam {
                 problems.push(
                     Problem::new(code::POUR_ROLE, line.name.span, "`foam of` goes on a drink that is ready")
@@ -307,7 +337,7 @@ impl Resolver<'_> {
             node.mix.push(self.pour(line, problems));
         }
         let parts: Vec<&PourLine> = recipe.mix.iter().filter(|l| matches!(l.amount, PourAmount::Parts(_))).collect();
-        if let (Some(line), None) = (parts.first(), &recipe.size) {
+        if let (Some(line), None, false) = (parts.first(), &recipe.size, recipe.unread.size) {
             problems.push(
                 Problem::new(code::PARTS_WITHOUT_SIZE, line.amount_span, "parts of what? This recipe has no `size`")
                     .help("add for example `size: 1 l`, the total of all parts"),
@@ -342,7 +372,7 @@ impl Resolver<'_> {
             pours: BTreeMap::new(),
             named: BTreeMap::new(),
             shares: BTreeMap::new(),
-            broken: false,
+            broken: line.unread,
         };
         for (key, _, value) in &line.parameters {
             match value {
@@ -377,6 +407,31 @@ impl Resolver<'_> {
             }
         }
         step
+    }
+
+    /// A name that nothing has; a word for a piece or pack before or behind it is not part of it.
+    fn unknown_counted(&self, text: &Text) -> Problem {
+        let all = text.value.as_str();
+        let words: Vec<&str> = all.split([',', '(']).next().unwrap_or(all).split_whitespace().collect();
+        let rest = match words.as_slice() {
+            [first, "of", rest, ..] | [first, rest, ..] if pantry::is_portion_word(first) => {
+                let from = rest.as_ptr() as usize - all.as_ptr() as usize;
+                &all[from..]
+            }
+            [first, .., last] if pantry::is_portion_word(last) => {
+                let to = last.as_ptr() as usize - all.as_ptr() as usize;
+                all[first.as_ptr() as usize - all.as_ptr() as usize..to].trim_end()
+            }
+            _ => all,
+        };
+        let at = rest.as_ptr() as usize - all.as_ptr() as usize;
+        let name = Text {
+            value: rest.to_owned(),
+            span: text.part(at, at + rest.len()),
+            exact: text.exact,
+            quoted: text.quoted,
+        };
+        self.unknown(&name)
     }
 
     fn unknown(&self, text: &Text) -> Problem {
@@ -421,6 +476,11 @@ impl Resolver<'_> {
                 (found, measure)
             }
             PourAmount::Count(count) => self.counted(line, *count, problems)?,
+            PourAmount::FewPieces => {
+                let (found, measure) = self.counted(line, assume.few, problems)?;
+                assumed = Some(format!("a few is counted as {}", assume.few.normalize()));
+                (found, measure)
+            }
             PourAmount::Half => {
                 let (found, measure) = self.counted(line, dec!(0.5), problems)?;
                 assumed = Some("half of one is counted as half its weight".to_owned());
@@ -497,13 +557,10 @@ impl Resolver<'_> {
     fn base(&self, amount: Option<Amount>, line: &PourLine, problems: &mut Vec<Problem>) -> Option<Measure> {
         let based = amount.and_then(|a| a.base(&self.notes.house.units).map(|b| (a.unit.dimension(), b)));
         match based {
-            Some((Dimension::Volume, ml)) if ml <= dec!(10_000_000) => Some(Measure::Volume(ml)),
-            Some((Dimension::Mass, g)) if g <= dec!(10_000_000) => Some(Measure::Mass(g)),
+            Some((Dimension::Volume, ml)) if ml <= MOST => Some(Measure::Volume(ml)),
+            Some((Dimension::Mass, g)) if g <= MOST => Some(Measure::Mass(g)),
             _ => {
-                problems.push(
-                    Problem::new(code::BAD_NUMBER, line.amount_span, "this is more than ten thousand litres")
-                        .help("check the number and its unit"),
-                );
+                problems.push(too_much(line));
                 None
             }
         }
@@ -518,7 +575,7 @@ impl Resolver<'_> {
             problems.push(if near_unit && rest_known {
                 unknown_unit(word, line.name.part(0, word.len()))
             } else {
-                self.unknown(&line.name)
+                self.unknown_counted(&line.name)
             });
             return None;
         };
@@ -527,7 +584,15 @@ impl Resolver<'_> {
             None
         };
         let word = found.piece.clone();
-        let word_span = line.name.part(0, word.as_ref().map_or(line.name.value.len(), String::len));
+        // The word stands before the name (`2 sprigs mint`) or behind it (`8 mint leaves`).
+        let word_span = match &word {
+            Some(word) if line.name.value.starts_with(word.as_str()) => line.name.part(0, word.len()),
+            Some(word) => {
+                let at = line.name.value.find(word.as_str()).unwrap_or(0);
+                line.name.part(at, at + word.len())
+            }
+            None => line.name.span,
+        };
         let near_unit = |word: &str| {
             let units = crate::notebook::fields::nearest(word, Unit::known_words());
             units.first().is_some_and(|u| strsim::damerau_levenshtein(u, word) <= 2)
@@ -551,6 +616,10 @@ impl Resolver<'_> {
         if let Some(portion) = ingredient.portion(word.as_deref())
             && let Some(each) = portion.amount.base(&self.notes.house.units)
         {
+            let total = count.checked_mul(each).filter(|total| *total <= MOST);
+            if total.is_none() {
+                return fault(too_much(line), problems);
+            }
             let measure = Measure::Pieces {
                 count,
                 dimension: portion.amount.unit.dimension(),
@@ -560,27 +629,46 @@ impl Resolver<'_> {
             return Some((found, measure));
         }
         let name = ingredient.name();
+        let few = line.amount == PourAmount::FewPieces;
+        let many = if few { "a few".to_owned() } else { count.normalize().to_string() };
         match word {
+            // Two words before a name are no unit and no piece: the name is another one, such as `evaporated milk`.
+            Some(word) if word.contains(' ') => fault(self.unknown_counted(&line.name), problems),
             Some(word) if near_unit(&word) => fault(unknown_unit(&word, word_span), problems),
-            Some(word) => fault(
-                Problem::new(
-                    code::PIECE_UNKNOWN,
-                    word_span,
-                    format!("the pantry does not know how much one {} of {name} is", names::singular(&word)),
+            Some(word) if ingredient.form == Form::Liquid && !pantry::is_portion_word(&word) => {
+                let problem = unknown_unit(&word, word_span);
+                // What is counted is often described: `1 large egg white`.
+                let counted = ingredient.item.piece.is_some();
+                fault(
+                    if counted {
+                        problem.help(format!("a remark goes behind a comma: `{many} {name}, {word}`"))
+                    } else {
+                        problem
+                    },
+                    problems,
                 )
-                .help(format!(
-                    "write a volume or a mass, or add `piece: 5 g {}` to `{name}` in the pantry",
-                    names::singular(&word)
-                )),
-                problems,
-            ),
+            }
+            Some(word) => {
+                let one = names::singular(&word);
+                let fact =
+                    if pantry::is_pack_word(&word) { "pack: 700 ml".to_owned() } else { format!("piece: 5 g {one}") };
+                fault(
+                    Problem::new(
+                        code::PIECE_UNKNOWN,
+                        word_span,
+                        format!("the pantry does not know how much one {one} of {name} is"),
+                    )
+                    .help(format!("write a volume or a mass, or add for example `{fact}` to `{name}` in the pantry")),
+                    problems,
+                )
+            }
             None if ingredient.form == Form::Liquid && ingredient.item.pack.is_none() => fault(
                 Problem::new(
                     code::MISSING_UNIT,
                     line.amount_span,
-                    format!("the unit is missing: {} of {name} is how much?", count.normalize()),
+                    format!("the unit is missing: {many} of {name} is how much?"),
                 )
-                .help(format!("write for example `{} ml {name}`", count.normalize())),
+                .help(format!("write for example `{many} {} {name}`", if few { "dashes" } else { "ml" })),
                 problems,
             ),
             None => fault(
@@ -589,7 +677,7 @@ impl Resolver<'_> {
                     line.name.span,
                     format!("the pantry does not know how much one {name} weighs"),
                 )
-                .help(format!("write a mass, or add `piece: 100 g` to `{name}` in the pantry")),
+                .help(format!("write a mass, or add for example `piece: 100 g` to `{name}` in the pantry")),
                 problems,
             ),
         }
@@ -619,7 +707,7 @@ impl Resolver<'_> {
         let Some(fruit) = given.or_else(|| pressed.map(|p| Fruit::Pressed(p.juice_ml))) else {
             problems.push(match fruit {
                 None if pressed.is_none() => self.unknown(&line.name),
-                _ => Problem::new(code::PIECE_UNKNOWN, line.name.part(0, fruit_name.len()), format!("the pantry does not know how much {part} a {} gives", names::singular(fruit_name)))
+                _ => Problem::new(code::PIECE_UNKNOWN, line.name.part(0, fruit_name.len()), format!("the pantry does not know how much {part} one {} gives", names::singular(fruit_name)))
                     .help(format!("write a volume or a mass, or state `piece` and `yields: {{{part}: 45 %}}` of `{fruit_name}` in the pantry")),
             });
             return None;
@@ -637,6 +725,10 @@ impl Resolver<'_> {
             );
             return None;
         };
+        if pieces > dec!(100_000) {
+            problems.push(too_much(line));
+            return None;
+        }
         let found = Found { target, preparation: (!after.is_empty()).then(|| after.to_owned()), piece: None };
         Some((found, Measure::PartOf { part: part.to_owned(), pieces, fruit }))
     }
@@ -650,6 +742,14 @@ impl Resolver<'_> {
             _ => String::new(),
         }
     }
+}
+
+/// Most that one pour may be, ml or g.
+const MOST: Decimal = dec!(10_000_000);
+
+fn too_much(line: &PourLine) -> Problem {
+    Problem::new(code::BAD_NUMBER, line.amount_span, "this is more than ten thousand litres, or ten tonnes")
+        .help("check the number and its unit")
 }
 
 fn shown(amount: Amount) -> String {

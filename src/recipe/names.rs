@@ -84,7 +84,7 @@ pub struct Found {
     pub target: Target,
     /// State before and preparation after it.
     pub preparation: Option<String>,
-    /// Words before it that may name a piece or pack, such as `tin`.
+    /// Words before or behind it that may name a piece or pack, such as `tin` and `leaves`.
     pub piece: Option<String>,
 }
 
@@ -110,7 +110,7 @@ impl Names {
     }
 
     /// Finds the name in a pour's text: whole first, then with a preparation after a comma or in brackets, then with a state
-    /// before it, then, if `counted`, with one or two words for a piece before it.
+    /// before it, then, if `counted`, with one or two words for a piece before it or one behind it.
     #[must_use]
     pub fn find(&self, text: &str, counted: bool) -> Option<Found> {
         let cuts: Vec<usize> = std::iter::once(text.len())
@@ -153,6 +153,12 @@ impl Names {
                         piece: Some(words[..lead].join(" ")),
                     });
                 }
+            }
+            // `8 mint leaves`, `3 cinnamon sticks`.
+            if let Some((last, before)) = words.split_last()
+                && let Some(target) = self.get(&before.join(" "))
+            {
+                return Some(Found { target, preparation: some(after), piece: Some((*last).to_owned()) });
             }
         }
         None
@@ -216,6 +222,11 @@ mod tests {
         assert_eq!((found.target, found.piece.as_deref()), (Target::Ingredient(2), Some("tin")));
         assert_eq!(names.find("cold black tea", false).unwrap().preparation.as_deref(), Some("cold"));
         assert!(names.find("tin evaporated milk", false).is_none());
+        let found = names.find("black tea bags, fair", true).unwrap();
+        assert_eq!(
+            (found.target, found.piece.as_deref(), found.preparation.as_deref()),
+            (Target::Ingredient(3), Some("bags"), Some("fair"))
+        );
         assert_eq!(names.near("lemn juice"), ["lemon juice"]);
     }
 }

@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use super::names::{Names, Target, key};
 use crate::measure::{Dimension, Units, float};
-use crate::mixture::Mixture;
 use crate::mixture::sheet::{Content, Sheet};
+use crate::mixture::{Mixture, Part};
 use crate::notebook::Notes;
 use crate::notebook::fact::{Basis, Fact};
 use crate::notebook::pantry::{Form, ItemNote, Portion};
@@ -19,6 +19,18 @@ const PIECES: &[&str] = &[
 /// The general words for one pack of anything.
 const PACKS: &[&str] =
     &["pack", "packet", "bottle", "tin", "can", "carton", "jar", "box", "sachet", "case", "bag", "tub", "pouch"];
+
+/// Whether a word, in the singular or plural, names a pack of anything.
+#[must_use]
+pub fn is_pack_word(word: &str) -> bool {
+    PACKS.contains(&super::names::singular(&word.to_lowercase()).as_str())
+}
+
+/// Whether a word, in the singular or plural, names a piece or a pack of anything.
+#[must_use]
+pub fn is_portion_word(word: &str) -> bool {
+    is_pack_word(word) || PIECES.contains(&super::names::singular(&word.to_lowercase()).as_str())
+}
 
 /// One ingredient, the house's facts over the generic ones.
 #[derive(Debug, Clone)]
@@ -75,7 +87,10 @@ impl Ingredient {
         let facts: [(&Option<Fact>, fn(&mut Sheet, f64)); 9] = [
             (&self.item.abv, |s, d| s.abv = s.abv.map(|v| v + d)),
             (&self.item.sugar, |s, d| s.sugar = s.sugar.map(|c| Content { value: c.value + d, ..c })),
-            (&self.item.brix, |s, d| s.sugar = s.sugar.map(|c| Content { value: c.value + d, ..c })),
+            // Where both are stated the sheet goes by the sugar.
+            (if self.item.sugar.is_none() { &self.item.brix } else { &None }, |s, d| {
+                s.sugar = s.sugar.map(|c| Content { value: c.value + d, ..c })
+            }),
             (&self.item.acid, |s, d| s.acid = s.acid.map(|c| Content { value: c.value + d, ..c })),
             (&self.item.fat, |s, d| s.fat = s.fat.map(|c| Content { value: c.value + d, ..c })),
             (&self.item.protein, |s, d| s.protein = s.protein.map(|c| Content { value: c.value + d, ..c })),
@@ -109,6 +124,9 @@ pub struct Pressed {
     /// Mass of one fruit, g, where stated.
     pub piece_g: Option<f64>,
 }
+
+/// How far a stated °Bx may lie from what the stated sugar makes: labels round both, and °Bx counts all that is dissolved.
+const BRIX_SLACK: f64 = 2.0;
 
 /// Every ingredient in force.
 #[derive(Debug, Clone, Default)]
@@ -235,26 +253,28 @@ fn push(pantry: &mut Pantry, item: ItemNote, house: bool, generic: Option<String
             .help("leave `abv` out, or write `form: liquid`"),
         );
     }
-    if let (Some(sugar), Some(brix)) = (&item.sugar, &item.brix) {
-        let density = sheet.density.unwrap_or(1.0);
-        let from_sugar = if sugar.basis == Basis::Mass { sugar.value } else { sugar.value / density };
-        if sheet.density.is_some() && (from_sugar - brix.value).abs() > 2.0 {
-            problems.push(
-                Problem::new(
-                    code::FACTS_CONTRADICT,
-                    brix.span,
-                    format!(
-                        "the facts of `{}` cannot all be true: its sugar makes {from_sugar:.1} °Bx",
-                        item.name.value
-                    ),
-                )
-                .also(sugar.span, "sugar stated here")
-                .help("keep the one that was measured"),
-            );
-        }
-    }
     let unit = match unit_of(&sheet) {
-        Ok(unit) => Some(unit),
+        Ok(unit) => {
+            // Where both are stated the sheet goes by the sugar, and °Bx must follow from it.
+            if let (Some(sugar), Some(brix)) = (&item.sugar, &item.brix) {
+                let from_sugar = unit.grams(Part::Sugar) / unit.mass_g() * 100.0;
+                if (from_sugar - brix.value).abs() > BRIX_SLACK {
+                    problems.push(
+                        Problem::new(
+                            code::FACTS_CONTRADICT,
+                            brix.span,
+                            format!(
+                                "the facts of `{}` cannot all be true: its sugar makes {from_sugar:.1} °Bx",
+                                item.name.value
+                            ),
+                        )
+                        .also(sugar.span, "sugar stated here")
+                        .help("keep the one that was measured"),
+                    );
+                }
+            }
+            Some(unit)
+        }
         Err(contradiction) => {
             problems.push(
                 Problem::new(

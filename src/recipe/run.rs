@@ -252,6 +252,9 @@ impl Maker<'_> {
     fn mix(&self, problems: &mut Vec<Problem>) -> (Mixture, Vec<Option<Poured>>) {
         let room = self.bar().room_c;
         let mut mixture = Mixture::empty(room);
+        if self.note().unread.mix {
+            unknown_stage(&mut mixture, "a pour of the mix could not be read");
+        }
         let mut poured: Vec<Option<Poured>> = vec![None; self.node().mix.len()];
         let parts_total: f64 = self
             .node()
@@ -308,6 +311,10 @@ impl Maker<'_> {
             }
             Measure::PartOf { part, pieces, fruit } => self.part_of(part, float(*pieces), fruit),
             Measure::Share(percent) => {
+                if liquid.why_unknown(Quantity::Volume).is_some() {
+                    // Only a pour that could not be worked out takes the volume away, and that one was reported.
+                    return Err(None);
+                }
                 if let Some(reasons) = liquid.why_unknown(Quantity::Mass) {
                     let why = reasons.iter().cloned().collect::<Vec<_>>().join("; ");
                     return Err(Some(Box::new(
@@ -369,6 +376,16 @@ impl Maker<'_> {
         for _ in 0..100 {
             let middle = f64::midpoint(low, high);
             if short(middle) > 0.0 { low = middle } else { high = middle }
+        }
+        if short(high) > to * 1e-6 {
+            return Err(Some(Box::new(
+                Problem::new(
+                    code::POUR_ROLE,
+                    pour.line.amount_span,
+                    format!("{} does not fill up to a volume: it mostly dissolves", pour.name),
+                )
+                .help("fill up with a liquid, for example `to 1 l water`, or write an amount"),
+            )));
         }
         Ok(one.scaled(f64::midpoint(low, high)))
     }
@@ -438,9 +455,17 @@ impl Maker<'_> {
         let mut done: Vec<Process> = Vec::new();
         let mut overrun = None;
         let last = self.node().process.len();
+        // Where in the order an unread line stood nobody knows, so nothing after the mix is what was meant.
+        let unread = self.note().unread.process.then_some("a process could not be read");
+        if let (Some(because), true) = (unread, self.node().process.is_empty()) {
+            unknown_stage(&mut stages[0].mixture, because);
+        }
         for (number, step) in self.node().process.iter().enumerate() {
             let process = step.line.process;
-            let before = stages[stages.len() - 1].mixture.clone();
+            let mut before = stages[stages.len() - 1].mixture.clone();
+            if let (Some(because), 0) = (unread, number) {
+                unknown_stage(&mut before, because);
+            }
             let count = counts.entry(process).or_insert(0);
             *count += 1;
             let name = if *count == 1 { process.name().to_owned() } else { format!("{}-{count}", process.name()) };
@@ -619,6 +644,9 @@ impl Maker<'_> {
             .filter_map(|(i, p)| p.as_ref().map(|p| (i, p)))
             .filter(|(_, p)| p.line.role != Role::Mix)
             .collect();
+        if drink && note.unread.serve {
+            unknown_stage(&mut glass, "how it is served could not be read");
+        }
         let missed: Vec<usize> = note
             .mix
             .iter()

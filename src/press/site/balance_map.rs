@@ -45,9 +45,27 @@ impl Taken {
         let (px, py) = around;
         let mut best = (f64::INFINITY, (px, py));
         for reach in [8.0, 14.0, 22.0, 32.0] {
-            for (dx, dy) in [(1.0, -1.0), (1.0, 1.0), (-1.0, -1.0), (-1.0, 1.0), (1.0, 0.0), (-1.0, 0.0), (0.0, -1.0), (0.0, 1.0)] {
-                let x = px + dx * reach + if dx < 0.0 { -width } else if dx == 0.0 { -width / 2.0 } else { 0.0 };
-                let y = py + dy * reach + if dy < 0.0 { -height } else if dy == 0.0 { -height / 2.0 } else { 0.0 };
+            for (dx, dy) in
+                [(1.0, -1.0), (1.0, 1.0), (-1.0, -1.0), (-1.0, 1.0), (1.0, 0.0), (-1.0, 0.0), (0.0, -1.0), (0.0, 1.0)]
+            {
+                let x = px
+                    + dx * reach
+                    + if dx < 0.0 {
+                        -width
+                    } else if dx == 0.0 {
+                        -width / 2.0
+                    } else {
+                        0.0
+                    };
+                let y = py
+                    + dy * reach
+                    + if dy < 0.0 {
+                        -height
+                    } else if dy == 0.0 {
+                        -height / 2.0
+                    } else {
+                        0.0
+                    };
                 let outside = (LEFT - x).max(0.0) + (x + width - WIDTH).max(0.0) + (y + height - BOTTOM).max(0.0);
                 let cost = self.overlap(x, y, width, height) + outside * 100.0 + reach * 0.01;
                 if cost < best.0 - 1e-9 {
