@@ -17,10 +17,9 @@ fn partial_ml_per_g(part: Part) -> f64 {
         // Acid powders add about 0.6 ml/g (worked example W18 of the reference; common practice).
         // Other solids are mostly carbohydrate, near the same; salt takes less (0.35), and is poured by the pinch.
         Part::Acid | Part::Solids => 0.6,
-        // Partial molar volume of dissolved CO₂ about 34 ml/mol, N₂O 36, N₂ 33 (from memory).
-        Part::Co2 => 0.77,
-        Part::N2o => 0.82,
-        Part::N2 => 1.18,
+        // Strength and sugar are stated of the liquid without its gas, as a laboratory drives the gas out before it measures;
+        // the few ml a litre that dissolved gas takes up are therefore not counted.
+        Part::Co2 | Part::N2o | Part::N2 => 0.0,
         Part::Water | Part::Ethanol | Part::Sugar => 0.0,
     }
 }

@@ -1,0 +1,300 @@
+//! The command line: exit status, streams, the shapes of JSON, and files that git cannot keep.
+
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Output};
+
+use serde_json::Value;
+
+const ONE: &str = "---\nname: One\nmix:\n  - 60 ml gin\n  - 30 ml dry vermouth\nprocess: [stir]\nserve: {glass: coupe}\npublish: true\n---\n\n1. Stir.\n";
+
+fn notebook() -> tempfile::TempDir {
+    let dir = tempfile::tempdir().expect("a scratch folder");
+    write(dir.path(), "house.yaml", "name: The Test Lock\n");
+    write(dir.path(), "recipes/one.md", ONE);
+    dir
+}
+
+fn write(root: &Path, path: &str, bytes: impl AsRef<[u8]>) {
+    let to = root.join(path);
+    fs::create_dir_all(to.parent().expect("a parent")).expect("a folder");
+    fs::write(to, bytes).expect("a file");
+}
+
+fn costrel(root: &Path, arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_costrel"))
+        .args(arguments)
+        .args(["--notebook"])
+        .arg(root)
+        .output()
+        .expect("the program runs")
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).expect("UTF-8")
+}
+
+fn check(root: &Path) -> Value {
+    let done = costrel(root, &["check", "--json"]);
+    serde_json::from_slice(&done.stdout).unwrap_or_else(|e| panic!("{e}: {}", text(&done.stdout)))
+}
+
+/// Code, file, line and column of each problem.
+fn problems(root: &Path) -> Vec<(String, String, u64, u64)> {
+    let of = |p: &Value, key: &str| p[key].as_str().expect("text").to_owned();
+    let list = check(root)["problems"].as_array().expect("a list").clone();
+    list.iter()
+        .map(|p| {
+            (of(p, "code"), of(p, "file"), p["line"].as_u64().expect("a line"), p["column"].as_u64().expect("a column"))
+        })
+        .collect()
+}
+
+fn one(code: &str, file: &str, line: u64, column: u64) -> Vec<(String, String, u64, u64)> {
+    vec![(code.into(), file.into(), line, column)]
+}
+
+#[test]
+fn files_that_are_not_text_are_located_errors() {
+    for (bytes, code, line, column) in [
+        (b"---\nname: A\0b\n---\n".to_vec(), "nul-byte", 2, 8),
+        (b"---\nname: A\xffb\n---\n".to_vec(), "not-utf8", 2, 8),
+        (vec![b'x'; 4 * 1024 * 1024 + 1], "file-too-large", 1, 1),
+    ] {
+        let dir = notebook();
+        write(dir.path(), "recipes/bad.md", &bytes);
+        assert_eq!(problems(dir.path()), one(code, "recipes/bad.md", line, column));
+        let done = costrel(dir.path(), &["check"]);
+        assert_eq!(done.status.code(), Some(1));
+        assert!(text(&done.stderr).contains(&format!("recipes/bad.md:{line}:{column}  error  {code}")));
+    }
+    // Just inside the limit, and read: what is wrong is something else.
+    let dir = notebook();
+    write(dir.path(), "recipes/big.md", vec![b'x'; 4 * 1024 * 1024]);
+    assert_eq!(problems(dir.path())[0].0, "front-matter-missing");
+}
+
+#[cfg(unix)]
+#[test]
+fn links_are_followed_inside_the_notebook_and_nowhere_else() {
+    use std::os::unix::fs::symlink;
+    let outside = tempfile::tempdir().expect("a scratch folder");
+    write(outside.path(), "secret.md", ONE.replace("One", "Two"));
+    write(outside.path(), "secret.png", "x");
+
+    let dir = notebook();
+    symlink(outside.path().join("secret.md"), dir.path().join("recipes/two.md")).expect("a link");
+    assert_eq!(problems(dir.path()), one("symlink-outside", "recipes/two.md", 1, 1));
+
+    let dir = notebook();
+    symlink(dir.path().join("recipes"), dir.path().join("recipes/again")).expect("a link");
+    assert_eq!(problems(dir.path()), one("symlink-outside", "recipes/again", 1, 1));
+
+    let dir = notebook();
+    symlink(dir.path().join("nowhere"), dir.path().join("recipes/two.md")).expect("a link");
+    assert_eq!(problems(dir.path()), one("unreadable-file", "recipes/two.md", 1, 1));
+
+    let dir = notebook();
+    fs::create_dir_all(dir.path().join("media")).expect("a folder");
+    symlink(outside.path().join("secret.png"), dir.path().join("media/a.png")).expect("a link");
+    write(dir.path(), "recipes/one.md", ONE.replace("publish: true", "publish: true\npicture: {file: a.png, alt: A}"));
+    let codes: Vec<String> = problems(dir.path()).into_iter().map(|p| p.0).collect();
+    assert_eq!(codes, ["symlink-outside", "picture-missing"]);
+
+    let dir = notebook();
+    write(dir.path(), "kept/two.md", ONE.replace("One", "Two"));
+    symlink(dir.path().join("kept"), dir.path().join("recipes/linked")).expect("a link");
+    assert!(problems(dir.path()).is_empty());
+    assert_eq!(check(dir.path())["recipes"], 2);
+}
+
+#[test]
+fn a_folder_called_like_a_recipe_is_a_chapter() {
+    let dir = notebook();
+    write(dir.path(), "recipes/odd.md/two.md", ONE.replace("One", "Two"));
+    assert!(problems(dir.path()).is_empty());
+}
+
+#[test]
+fn the_exit_status_says_how_it_ended() {
+    let dir = notebook();
+    let status = |arguments: &[&str]| costrel(dir.path(), arguments).status.code();
+    assert_eq!(status(&["check"]), Some(0));
+    assert_eq!(status(&["check", "--strict"]), Some(0));
+    assert_eq!(status(&["taste", "one"]), Some(0));
+    assert_eq!(status(&["taste", "recipes/one.md"]), Some(0));
+    assert_eq!(status(&["taste", "two"]), Some(1));
+    assert_eq!(status(&["tast", "one"]), Some(2));
+    assert_eq!(status(&["press", "--to"]), Some(2));
+    let missing = costrel(&dir.path().join("none"), &["check"]);
+    assert_eq!(missing.status.code(), Some(2));
+    // A warning fails a strict check only.
+    write(dir.path(), "house.yaml", "name: X\nglasses: {coupe: 10 ml}\n");
+    assert_eq!(status(&["check"]), Some(0));
+    assert_eq!(status(&["check", "--strict"]), Some(1));
+}
+
+#[test]
+fn a_folder_without_a_house_is_not_a_notebook() {
+    let dir = tempfile::tempdir().expect("a scratch folder");
+    write(dir.path(), "recipes/one.md", ONE);
+    assert_eq!(problems(dir.path()), one("no-notebook", "house.yaml", 1, 1));
+}
+
+#[test]
+fn a_question_fails_only_for_what_it_needs() {
+    let dir = notebook();
+    write(dir.path(), "recipes/broken.md", "---\nname: Broken\nmix:\n  - 30 ml nothing known\n---\n");
+    write(dir.path(), "recipes/user.md", "---\nname: User\nmix:\n  - 30 ml broken\n---\n");
+    assert_eq!(costrel(dir.path(), &["check"]).status.code(), Some(1));
+    assert_eq!(costrel(dir.path(), &["taste", "one"]).status.code(), Some(0));
+    for name in ["broken", "user"] {
+        let done = costrel(dir.path(), &["taste", name, "--json"]);
+        assert_eq!(done.status.code(), Some(1));
+        let answer: Value = serde_json::from_slice(&done.stdout).expect("a document all the same");
+        assert_eq!(answer["problems"][0]["code"], "unknown-name");
+        assert!(answer["stages"][0]["abv_pct"].is_null(), "unknown is null, never zero");
+        assert!(answer["unknown"].as_array().is_some_and(|u| !u.is_empty()));
+    }
+}
+
+#[test]
+fn json_has_the_fixed_shape() {
+    let dir = notebook();
+    let check = check(dir.path());
+    let keys: Vec<&String> = check.as_object().expect("a document").keys().collect();
+    assert_eq!(keys, ["recipes", "pantry", "errors", "warnings", "notes", "problems"]);
+    let done = costrel(dir.path(), &["taste", "one", "--json"]);
+    let taste: Value = serde_json::from_slice(&done.stdout).expect("a document");
+    for key in [
+        "recipe",
+        "name",
+        "makes",
+        "family",
+        "stages",
+        "serve",
+        "balance",
+        "allergens",
+        "may_contain",
+        "allergens_unknown",
+        "hazards",
+        "keeps",
+        "unknown",
+        "problems",
+    ] {
+        assert!(taste.get(key).is_some(), "{key} is missing");
+    }
+    let names: Vec<&str> =
+        taste["stages"].as_array().expect("stages").iter().map(|s| s["stage"].as_str().expect("a name")).collect();
+    assert_eq!(names, ["mix", "stir", "serve"]);
+    for key in [
+        "volume_ml",
+        "mass_g",
+        "density_g_ml",
+        "abv_pct",
+        "ethanol_g",
+        "sugar_g_per_100ml",
+        "brix",
+        "acid_g_per_100ml",
+        "temperature_c",
+        "freezing_point_c",
+    ] {
+        assert!(taste["stages"][1][key].is_f64(), "{key} is no number");
+    }
+    assert!(taste["stages"][1]["dilution_pct"].is_f64());
+    assert_eq!(taste["serve"]["count"], 1);
+    for code in ["us", "uk", "au"] {
+        assert!(taste["serve"]["standard_drinks"][code].is_f64());
+    }
+    assert_eq!(taste["allergens"], serde_json::json!(["sulphite"]));
+}
+
+#[test]
+fn nothing_is_written_over_what_costrel_did_not_write() {
+    let dir = notebook();
+    let out = tempfile::tempdir().expect("a scratch folder");
+    let target = out.path().join("site");
+    let press = || costrel(dir.path(), &["press", "site", "--to", target.to_str().expect("a path")]);
+
+    fs::write(&target, "mine").expect("a file");
+    assert_eq!(press().status.code(), Some(1), "a file stands there");
+    assert_eq!(fs::read_to_string(&target).expect("still there"), "mine");
+    fs::remove_file(&target).expect("removed");
+
+    write(&target, "notes/mine.txt", "mine");
+    let done = press();
+    assert_eq!(done.status.code(), Some(1), "a stranger's file stands there");
+    assert!(text(&done.stderr).contains("notes/mine.txt"));
+    assert!(!target.join("index.html").exists());
+    fs::remove_dir_all(&target).expect("removed");
+
+    assert_eq!(press().status.code(), Some(0));
+    assert_eq!(press().status.code(), Some(0), "its own files it may replace");
+    fs::write(target.join("index.html"), "edited by hand").expect("edited");
+    assert_eq!(press().status.code(), Some(1), "an edited file is the user's work");
+    assert_eq!(fs::read_to_string(target.join("index.html")).expect("still there"), "edited by hand");
+}
+
+#[test]
+fn a_failed_press_leaves_the_last_good_output() {
+    let dir = notebook();
+    let target = dir.path().join("out/site");
+    assert_eq!(costrel(dir.path(), &["press"]).status.code(), Some(0));
+    let before = fs::read(target.join("recipes/one.html")).expect("a page");
+    write(dir.path(), "recipes/two.md", "---\nname: Two\n");
+    let done = costrel(dir.path(), &["press"]);
+    assert_eq!(done.status.code(), Some(1));
+    assert!(text(&done.stderr).contains("nothing was made"));
+    assert_eq!(fs::read(target.join("recipes/one.html")).expect("still there"), before);
+}
+
+#[test]
+fn house_output_has_a_folder_of_its_own() {
+    let dir = notebook();
+    write(dir.path(), "recipes/two.md", ONE.replace("One", "Two").replace("publish: true", "sells_at: 11.50"));
+    assert_eq!(costrel(dir.path(), &["press"]).status.code(), Some(0));
+    assert_eq!(costrel(dir.path(), &["press", "--edition", "house"]).status.code(), Some(0));
+    assert!(!dir.path().join("out/site/recipes/two.html").exists());
+    let page = fs::read_to_string(dir.path().join("out/site-house/recipes/two.html")).expect("a page");
+    assert!(page.contains("11.50"));
+    for entry in
+        walkdir::WalkDir::new(dir.path().join("out/site")).into_iter().flatten().filter(|e| e.file_type().is_file())
+    {
+        let bytes = fs::read(entry.path()).expect("a file");
+        assert!(!String::from_utf8_lossy(&bytes).contains("11.50"), "{} shows a price", entry.path().display());
+    }
+}
+
+#[test]
+fn begin_starts_a_notebook_that_compiles_and_never_in_a_full_folder() {
+    let dir = tempfile::tempdir().expect("a scratch folder");
+    let run = |arguments: &[&str]| {
+        Command::new(env!("CARGO_BIN_EXE_costrel"))
+            .args(arguments)
+            .current_dir(dir.path())
+            .output()
+            .expect("the program runs")
+    };
+    assert_eq!(run(&["begin", "bar"]).status.code(), Some(0));
+    assert_eq!(run(&["check", "--strict", "--notebook", "bar"]).status.code(), Some(0));
+    let before = fs::read(dir.path().join("bar/house.yaml")).expect("a file");
+    assert_eq!(run(&["begin", "bar"]).status.code(), Some(2));
+    assert_eq!(fs::read(dir.path().join("bar/house.yaml")).expect("a file"), before);
+    // From inside the notebook no option is needed.
+    let inside = Command::new(env!("CARGO_BIN_EXE_costrel"))
+        .arg("check")
+        .current_dir(dir.path().join("bar/recipes/sours"))
+        .output()
+        .expect("the program runs");
+    assert_eq!(inside.status.code(), Some(0));
+}
+
+#[test]
+fn alone_it_prints_a_map_of_its_commands() {
+    let done = Command::new(env!("CARGO_BIN_EXE_costrel")).output().expect("the program runs");
+    assert_eq!(done.status.code(), Some(0));
+    let map = text(&done.stdout);
+    for command in ["begin", "check", "taste", "press"] {
+        assert!(map.contains(&format!("costrel {command}")), "{map}");
+    }
+}
