@@ -99,8 +99,8 @@ class Tab {
   async goto(file, look) {
     Object.assign(this, { file, look, asked: [] });
     try {
-      await this.page.goto(addressOf(this.#site, file), { waitUntil: "load", timeout: PATIENCE_MS });
-      return true;
+      const response = await this.page.goto(addressOf(this.#site, file), { waitUntil: "load", timeout: PATIENCE_MS });
+      return response.ok();
     } catch (error) {
       this.fault(`did not open: ${error.message.split("\n")[0]}`);
       return false;

@@ -25,12 +25,11 @@ export async function filesOf(folder, ...endings) {
 export async function serve(folder) {
   const files = sirv(folder, { dev: true });
   const server = createServer((request, response) => {
-    if (!request.url.startsWith(BELOW)) {
-      response.writeHead(404).end();
-      return;
-    }
+    // With a body, since a browser shows an error page of its own for an empty one and then stumbles over the next page.
+    const absent = () => response.writeHead(404, { "content-type": "text/plain" }).end("not found");
+    if (!request.url.startsWith(BELOW)) return absent();
     request.url = request.url.slice(BELOW.length - 1);
-    files(request, response, () => response.writeHead(404).end());
+    return files(request, response, absent);
   });
   await new Promise((resolve) => server.listen(0, "127.0.0.1", resolve));
   server.unref();
