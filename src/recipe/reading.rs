@@ -67,7 +67,8 @@ pub(super) fn check_stages(note: &RecipeNote, stages: &[Stage], problems: &mut V
     }
 }
 
-fn one(reading: &Reading, mixture: &mut Mixture, problems: &mut Vec<Problem>) {
+/// Lets one reading replace what is known of a mixture.
+pub(super) fn one(reading: &Reading, mixture: &mut Mixture, problems: &mut Vec<Problem>) {
     // Units of measure in readings are ml and g or exact multiples; customary ones take their default.
     let units = Units::default();
     if let Some(t) = &reading.temperature {

@@ -16,6 +16,10 @@ use crate::problem::{Problem, code};
 use crate::process::{self, Added, Args, Bar, Finding, Fruit, Level, Process, Removed, Value};
 use crate::source::Span;
 
+mod rerun;
+
+pub use rerun::{Changes, Rerun, dimension, read_today, rerun};
+
 /// A mixture after a process.
 #[derive(Debug, Clone)]
 pub struct Stage {
@@ -118,9 +122,9 @@ pub struct Computed {
 pub fn run(graph: Graph) -> (Computed, Vec<Problem>) {
     let mut problems = Vec::new();
     let mut made: Vec<Option<Made>> = vec![None; graph.nodes.len()];
-    let world = World { graph: &graph, moved: None };
+    let world = World { graph: &graph, facts: &BTreeMap::new() };
     for &index in &graph.order {
-        let done = Maker { world: &world, made: &made, index }.make(&mut problems);
+        let done = Maker::new(&world, &|i| made[i].as_ref(), index).make(&mut problems);
         made[index] = Some(done);
     }
     // Every recipe is in the order exactly once, so every place is filled.
@@ -144,14 +148,16 @@ fn spread(graph: &Graph, made: &mut [Made]) {
         })
         .collect();
     for (ingredient, unit) in moves {
-        let world = World { graph, moved: Some((ingredient, &unit)) };
+        let facts = BTreeMap::from([(Target::Ingredient(ingredient), unit)]);
+        let world = World { graph, facts: &facts };
         let mut again: Vec<Option<Made>> = made.iter().cloned().map(Some).collect();
         let mut touched = vec![false; made.len()];
         for &index in &graph.order {
             let node = &graph.nodes[index];
             if node.ingredients.contains(&ingredient) || node.uses.iter().any(|u| touched[*u]) {
                 touched[index] = true;
-                again[index] = Some(Maker { world: &world, made: &again, index }.make(&mut Vec::new()));
+                let done = Maker::new(&world, &|i| again[i].as_ref(), index).make(&mut Vec::new());
+                again[index] = Some(done);
             }
         }
         for (index, new) in again.into_iter().enumerate() {
@@ -163,25 +169,28 @@ fn spread(graph: &Graph, made: &mut [Made]) {
     }
 }
 
-/// The pantry as it stands, or with one ingredient's facts moved.
+/// The pantry as it stands, and other facts in its place: one unit of an ingredient, any amount of what a recipe makes.
 struct World<'a> {
     graph: &'a Graph,
-    moved: Option<(usize, &'a Mixture)>,
+    facts: &'a BTreeMap<Target, Mixture>,
 }
 
 impl World<'_> {
     fn unit(&self, ingredient: usize) -> Option<&Mixture> {
-        match self.moved {
-            Some((i, unit)) if i == ingredient => Some(unit),
-            _ => self.graph.pantry.ingredients[ingredient].unit.as_ref(),
-        }
+        let stated = self.graph.pantry.ingredients[ingredient].unit.as_ref();
+        self.facts.get(&Target::Ingredient(ingredient)).or(stated)
     }
 }
 
+/// The recipes made so far.
+type Done<'a> = &'a dyn Fn(usize) -> Option<&'a Made>;
+
 struct Maker<'a> {
     world: &'a World<'a>,
-    made: &'a [Option<Made>],
+    made: Done<'a>,
     index: usize,
+    /// Other amounts, and the recipe as it was made with the written ones.
+    again: Option<rerun::Again<'a>>,
 }
 
 /// How much of a target.
@@ -194,7 +203,11 @@ enum HowMuch {
 /// A pour that could not be worked out; the problem, unless it was reported elsewhere.
 type Fault = Option<Box<Problem>>;
 
-impl Maker<'_> {
+impl<'a> Maker<'a> {
+    fn new(world: &'a World<'a>, made: Done<'a>, index: usize) -> Self {
+        Self { world, made, index, again: None }
+    }
+
     fn note(&self) -> &RecipeNote {
         &self.world.graph.notes.recipes[self.index]
     }
@@ -232,11 +245,12 @@ impl Maker<'_> {
             per_glass: false,
         }];
         let mut ph = None;
-        reading::apply(self.note(), &mut stages[0], true, self.node().process.is_empty(), &mut ph, problems);
+        self.read(&mut stages[0], true, self.node().process.is_empty(), &mut ph, problems);
         let overrun = self.processes(&mut stages, &mut ph, problems);
         let batch = stages.len() - 1;
         reading::check_stages(self.note(), &stages, problems);
-        if let Some(measured) = &self.note().makes_measured
+        if self.again.is_none()
+            && let Some(measured) = &self.note().makes_measured
             && let Some(ml) = measured.value.base(&self.world.graph.notes.house.units)
         {
             reading::set_volume(&mut stages[batch], float(ml));
@@ -264,9 +278,14 @@ impl Maker<'_> {
             .map(|p| if let Measure::Parts(n) = p.measure { float(n) } else { 0.0 })
             .sum();
         // Shares of the liquid's mass wait until the liquid is known.
+        let mut extra = self.extra();
         for late in [false, true] {
             let liquid = mixture.clone();
             for (index, pour) in self.node().mix.iter().enumerate() {
+                // What is new goes in before a fill-up, which then takes less.
+                if pour.as_ref().is_some_and(|p| matches!(p.measure, Measure::UpTo(_))) {
+                    extra.drain(..).for_each(|one| mixture.pour(&one));
+                }
                 let Some(pour) = pour else {
                     if !late {
                         let line = &self.note().mix[index];
@@ -277,7 +296,11 @@ impl Maker<'_> {
                 if pour.line.role != Role::Mix || matches!(pour.measure, Measure::Share(_)) != late {
                     continue;
                 }
-                match self.pour_mixture(pour, &mixture, &liquid, parts_total) {
+                let one = match self.other_amount(index, pour) {
+                    Some(other) => self.target(pour.target, other, pour.line.amount_span),
+                    None => self.pour_mixture(pour, &mixture, &liquid, parts_total),
+                };
+                match one {
                     Ok(one) => {
                         mixture.pour(&one);
                         poured[index] = Some(weigh(one));
@@ -288,6 +311,7 @@ impl Maker<'_> {
                     }
                 }
             }
+            extra.drain(..).for_each(|one| mixture.pour(&one));
         }
         (mixture, poured)
     }
@@ -426,8 +450,10 @@ impl Maker<'_> {
                 if self.world.graph.nodes[i].cyclic && self.world.graph.nodes[self.index].cyclic {
                     return Err(None);
                 }
-                let made = self.made[i].as_ref().ok_or(None)?;
-                let batch = &made.batch().mixture;
+                let batch = match self.world.facts.get(&target) {
+                    Some(today) => today,
+                    None => &(self.made)(i).ok_or(None)?.batch().mixture,
+                };
                 match how_much {
                     HowMuch::Millilitres(ml) => {
                         if batch.volume_ml() <= 0.0 {
@@ -502,7 +528,7 @@ impl Maker<'_> {
                 }
             }
             done.push(process);
-            reading::apply(self.note(), &mut stage, false, number + 1 == last, ph, problems);
+            self.read(&mut stage, false, number + 1 == last, ph, problems);
             stages.push(stage);
         }
         overrun
@@ -656,7 +682,11 @@ impl Maker<'_> {
             .collect();
         if !tops.is_empty() || !missed.is_empty() {
             for (index, pour) in tops {
-                match self.pour_mixture(pour, &glass, &glass, 0.0) {
+                let one = match self.other_amount(index, pour) {
+                    Some(other) => self.target(pour.target, other, pour.line.amount_span),
+                    None => self.pour_mixture(pour, &glass, &glass, 0.0),
+                };
+                match one {
                     Ok(mut one) => {
                         if pour.line.role == Role::Rinse {
                             one = one.scaled(self.world.graph.notes.house.assume.rinse_stays);
@@ -725,7 +755,7 @@ impl Maker<'_> {
             return Ok(one);
         }
         let overrun = match pour.target {
-            Target::Recipe(i) => self.made[i].as_ref().and_then(|m| m.overrun),
+            Target::Recipe(i) => (self.made)(i).and_then(|m| m.overrun),
             Target::Ingredient(_) => None,
         };
         match overrun {
