@@ -13,7 +13,7 @@ use crate::process::Process;
 use crate::recipe::run::{Computed, Stage};
 use crate::relation::standard_drink::REGIMES;
 
-/// Something that left the mixture.
+/// Something that came into the mixture or left it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Removed {
     /// What.
@@ -59,6 +59,9 @@ pub struct StageFigures {
     /// Share of the mass that is ice, %.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub ice_pct: Option<f64>,
+    /// What came in.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub added: Vec<Removed>,
     /// What left.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub removed: Vec<Removed>,
@@ -257,6 +260,7 @@ fn stage_figures(stage: &Stage, asking: &mut Asking) -> StageFigures {
         gauge_bar: stage.gauge_bar,
         co2_volumes: if gassy { asking.take("co2_volumes", name, m.figure_co2_volumes()) } else { None },
         ice_pct: if icy { asking.take("ice_pct", name, m.figure_ice()) } else { None },
+        added: stage.added.iter().map(|r| Removed { what: r.what.clone(), mass_g: r.grams }).collect(),
         removed: stage.removed.iter().map(|r| Removed { what: r.what.clone(), mass_g: r.grams }).collect(),
         plus_minus: spread,
         estimated,

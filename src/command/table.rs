@@ -6,7 +6,7 @@ use comfy_table::{Cell, CellAlignment, ContentArrangement, Table, presets};
 pub(super) fn table(headings: &[&str], words: &[usize]) -> Table {
     let mut table = Table::new();
     table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Dynamic);
-    table.set_header(headings.iter().map(|h| Cell::new(h)));
+    table.set_header(headings.iter().map(Cell::new));
     for (index, column) in table.column_iter_mut().enumerate() {
         column.set_padding((0, 2));
         if index > 0 && !words.contains(&index) {

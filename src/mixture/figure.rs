@@ -150,7 +150,7 @@ impl Mixture {
 
     /// Temperature at which its first ice forms, °C.
     pub fn figure_freezing(&self) -> Figure {
-        self.known(&[Quantity::Ethanol, Quantity::Sugar, Quantity::Acid])?;
+        self.known(&[Quantity::Ethanol, Quantity::Sugar, Quantity::Acid, Quantity::Mass])?;
         if self.grams(Part::Water) <= 0.0 {
             return Err(Because::one("it holds no water"));
         }

@@ -391,7 +391,7 @@ pub fn site(computed: &Computed, edition: Edition) -> Result<Output, Vec<Problem
     let site = Site::new(computed, edition);
     let templates = templates(computed, &site)?;
     let pages = all_pages(&site);
-    let rendered: Vec<Result<(String, String), Problem>> =
+    let rendered: Vec<Result<(String, String), Box<Problem>>> =
         pages.par_iter().map(|p| render(computed, &templates, p)).collect();
     let mut output = Output::new();
     let mut problems = Vec::new();
@@ -400,7 +400,7 @@ pub fn site(computed: &Computed, edition: Edition) -> Result<Output, Vec<Problem
             Ok((path, html)) => {
                 output.insert(path, Content::Bytes(html.into_bytes()));
             }
-            Err(problem) => problems.push(problem),
+            Err(problem) => problems.push(*problem),
         }
     }
     if !problems.is_empty() {
@@ -460,7 +460,7 @@ fn template_problem(computed: &Computed, place: Span, error: &tera::Error) -> Pr
         .help("mend the file in `templates/`, or remove it to use the built-in one")
 }
 
-fn render(computed: &Computed, templates: &Tera, page: &Page) -> Result<(String, String), Problem> {
+fn render(computed: &Computed, templates: &Tera, page: &Page) -> Result<(String, String), Box<Problem>> {
     let root = "../".repeat(page.path.matches('/').count());
     let mut context = Context::new();
     context.insert("root", &root);
@@ -479,7 +479,7 @@ fn render(computed: &Computed, templates: &Tera, page: &Page) -> Result<(String,
         }
         Err(error) => {
             let place = Span::new(computed.graph.notes.house.file, 0, 0);
-            Err(template_problem(computed, place, &error))
+            Err(Box::new(template_problem(computed, place, &error)))
         }
     }
 }

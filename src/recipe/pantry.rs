@@ -32,6 +32,9 @@ pub fn is_portion_word(word: &str) -> bool {
     is_pack_word(word) || PIECES.contains(&super::names::singular(&word.to_lowercase()).as_str())
 }
 
+/// Moves one fact of a sheet by an amount.
+type Shift = fn(&mut Sheet, f64);
+
 /// One ingredient, the house's facts over the generic ones.
 #[derive(Debug, Clone)]
 pub struct Ingredient {
@@ -84,7 +87,7 @@ impl Ingredient {
     #[must_use]
     pub fn moved_sheets(&self) -> Vec<Sheet> {
         let mut moved = Vec::new();
-        let facts: [(&Option<Fact>, fn(&mut Sheet, f64)); 9] = [
+        let facts: [(&Option<Fact>, Shift); 9] = [
             (&self.item.abv, |s, d| s.abv = s.abv.map(|v| v + d)),
             (&self.item.sugar, |s, d| s.sugar = s.sugar.map(|c| Content { value: c.value + d, ..c })),
             // Where both are stated the sheet goes by the sugar.

@@ -37,6 +37,8 @@ pub struct Stage {
     pub dilution_pct: Option<f64>,
     /// Gauge pressure, bar.
     pub gauge_bar: Option<f64>,
+    /// What came in.
+    pub added: Vec<Removed>,
     /// What left.
     pub removed: Vec<Removed>,
     /// What to say beside it.
@@ -239,6 +241,7 @@ impl<'a> Maker<'a> {
             moved: Vec::new(),
             dilution_pct: None,
             gauge_bar: None,
+            added: Vec::new(),
             removed: Vec::new(),
             remarks: Vec::new(),
             sources: Vec::new(),
@@ -495,8 +498,8 @@ impl<'a> Maker<'a> {
             let count = counts.entry(process).or_insert(0);
             *count += 1;
             let name = if *count == 1 { process.name().to_owned() } else { format!("{}-{count}", process.name()) };
-            let result = self.args(step, &before).map_err(|fault| fault.map(|p| *p)).and_then(|args| {
-                process::run(process, &before, &args, &self.bar(), &done).map_err(|f| Some(located(step, &f)))
+            let result = self.args(step, &before).and_then(|args| {
+                process::run(process, &before, &args, &self.bar(), &done).map_err(|f| Some(Box::new(located(step, &f))))
             });
             let mut stage = Stage {
                 name,
@@ -506,6 +509,7 @@ impl<'a> Maker<'a> {
                 moved: Vec::new(),
                 dilution_pct: None,
                 gauge_bar: None,
+                added: Vec::new(),
                 removed: Vec::new(),
                 remarks: Vec::new(),
                 sources: Vec::new(),
@@ -517,13 +521,14 @@ impl<'a> Maker<'a> {
                     stage.mixture = outcome.mixture;
                     stage.dilution_pct = outcome.dilution_pct;
                     stage.gauge_bar = outcome.gauge_bar;
+                    stage.added = outcome.added;
                     stage.removed = outcome.removed;
                     stage.remarks = outcome.remarks;
                     stage.sources = outcome.sources;
                     overrun = outcome.overrun.or(overrun);
                 }
                 Err(problem) => {
-                    problems.extend(problem);
+                    problems.extend(problem.map(|p| *p));
                     unknown_stage(&mut stage.mixture, &format!("`{}` could not be worked out", process.name()));
                 }
             }
@@ -843,6 +848,7 @@ fn glass_stage(name: &str, mixture: Mixture) -> Stage {
         moved: Vec::new(),
         dilution_pct: None,
         gauge_bar: None,
+        added: Vec::new(),
         removed: Vec::new(),
         remarks: Vec::new(),
         sources: Vec::new(),

@@ -43,7 +43,7 @@ pub(super) fn stages(made: &Made) -> Option<Value> {
         rows.push(json!({
             "name": stage.name,
             "cells": [
-                cell(m.figure_volume().map(|v| show::amount(v)).map_err(|b| b.text())),
+                cell(m.figure_volume().map(show::amount).map_err(|b| b.text())),
                 strength, sugar, acid,
                 json!({ "value": show::trim(&show::fixed(m.temperature, 1)).replace('-', "−") }),
                 dilution,
