@@ -20,6 +20,25 @@ pub struct Keeping {
     pub span: Span,
 }
 
+/// Words that say how it is closed; behind a comma, which a list in brackets takes for the start of its next item.
+const CLOSINGS: &[&str] = &["sealed", "open", "opened", "vented"];
+
+/// Reads claims. `[7 d at 4 °C, sealed]` is one claim, though YAML makes two items of it.
+pub fn claims(texts: Vec<Text>, problems: &mut Vec<Problem>) -> Vec<Keeping> {
+    let mut list: Vec<Keeping> = Vec::new();
+    for text in texts {
+        let word = text.value.trim();
+        match list.last_mut() {
+            Some(last) if CLOSINGS.contains(&word) => {
+                last.sealed = word == "sealed";
+                last.text = format!("{}, {word}", last.text);
+            }
+            _ => list.extend(keeping(&text, problems)),
+        }
+    }
+    list
+}
+
 /// Reads one claim.
 pub fn keeping(text: &Text, problems: &mut Vec<Problem>) -> Option<Keeping> {
     let mut claim = text.value.as_str();

@@ -4,7 +4,7 @@ use rust_decimal::Decimal;
 
 use super::fact::{self, Fact, Kind};
 use super::fields::{Fields, wrong_type};
-use super::keeping::{Keeping, keeping};
+use super::keeping::{Keeping, claims};
 use super::value;
 use super::yaml::{Node, Text};
 use crate::measure::{Amount, Unit, float, number};
@@ -209,7 +209,7 @@ fn item(node: Node, problems: &mut Vec<Problem>) -> Option<ItemNote> {
     item.allergens = f.take("allergens").map(|n| spanned(Some(super::fields::texts(n, "allergens", problems))));
     item.may_contain = spanned(f.texts("may_contain", problems));
     item.vegan = f.flag("vegan", problems).map(|v| v.value);
-    item.keeps = f.texts("keeps", problems).unwrap_or_default().iter().filter_map(|t| keeping(t, problems)).collect();
+    item.keeps = claims(f.texts("keeps", problems).unwrap_or_default(), problems);
     item.tags = spanned(f.texts("tags", problems));
     item.source = f.string("source", problems).map(|s| s.value);
     f.close(problems);

@@ -4,7 +4,7 @@ use rust_decimal::Decimal;
 
 use super::fields::Fields;
 use super::house::{Acknowledgement, acknowledgements};
-use super::keeping::{Keeping, keeping};
+use super::keeping::{Keeping, claims};
 use super::pour::{PourLine, Role, not_in_parts, pour};
 use super::process_line::{ProcessLine, process_line};
 use super::reading::{Reading, reading};
@@ -183,8 +183,7 @@ pub fn recipe(node: Node, file: FileId, path: &str, body: Span, problems: &mut V
     let (serve, serve_unread) = f.take("serve").map_or_else(|| (Serve::default(), false), |n| serve(n, problems));
     let unread =
         Unread { mix: mix.len() < listed, process: process.len() < steps, serve: serve_unread, size: size_unread };
-    let keeps: Vec<Keeping> =
-        f.texts("keeps", problems).unwrap_or_default().iter().filter_map(|t| keeping(t, problems)).collect();
+    let keeps = claims(f.texts("keeps", problems).unwrap_or_default(), problems);
     let readings: Vec<Reading> =
         f.list("readings").unwrap_or_default().into_iter().filter_map(|n| reading(n, problems)).collect();
     let trials: Vec<Trial> =
