@@ -22,6 +22,7 @@ mod heat;
 mod infuse;
 mod loss;
 mod milk_clarify;
+mod over_glass;
 mod over_ice;
 mod press_fruit;
 mod remark;
@@ -33,6 +34,7 @@ mod water;
 
 pub mod run;
 
+pub use over_glass::over_glass;
 pub use run::{Added, Args, Bar, Finding, Fruit, Outcome, Removed, Value, run};
 
 use crate::measure::Amount;

@@ -750,7 +750,12 @@ impl<'a> Maker<'a> {
                 }
             }
         }
-        made.stages.push(glass_stage("serve", glass));
+        let mut stage = glass_stage("serve", glass);
+        if note.serve.ice.as_ref().is_some_and(|ice| ice.value != "none") && stage.mixture.figure_abv().is_ok() {
+            // Where nobody can say, the serve's own figures already give the reason.
+            stage.remarks.extend(process::over_glass(&stage.mixture, &self.bar()).ok());
+        }
+        made.stages.push(stage);
         self.glass_size(made, problems);
     }
 
