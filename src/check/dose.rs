@@ -1,0 +1,69 @@
+//! Powder doses: a gum or gelling agent in the mix outside the range that people use is doubtful. Acids and salt are left to
+//! the processes that add them, since a mix may be a stock that nobody drinks as it is.
+
+use crate::mixture::Quantity;
+use crate::problem::{Problem, code};
+use crate::process::Process;
+use crate::process::doses::usual;
+use crate::recipe::run::Computed;
+
+/// Rows of the table that thicken, gel or foam.
+const AGENTS: &[&str] = &[
+    "xanthan",
+    "guar",
+    "gelatin",
+    "agar",
+    "gellan-low",
+    "gellan-high",
+    "methylcellulose",
+    "hpmc",
+    "kappa",
+    "iota",
+    "lbg",
+    "alginate",
+    "konjac",
+    "cmc",
+    "sucrose-ester",
+    "lecithin-soy",
+    "lecithin-sunflower",
+    "quillaja",
+    "yucca",
+];
+/// Xanthan for a foam: 0.2 to 0.8 % of the liquid (Lersch, ed., Texture).
+const FOAM_XANTHAN: (f64, f64) = (0.2, 0.8);
+
+pub(super) fn check(computed: &Computed, problems: &mut Vec<Problem>) {
+    for (index, node) in computed.graph.nodes.iter().enumerate() {
+        let made = &computed.made[index];
+        let whole = &made.stages[0].mixture;
+        if whole.why_unknown(Quantity::Mass).is_some() {
+            continue;
+        }
+        let charged = node.process.iter().any(|s| s.line.process == Process::Charge);
+        for (pour, poured) in node.mix.iter().zip(&made.pours) {
+            let (Some(pour), Some(grams)) = (pour, poured.as_ref().and_then(|p| p.grams)) else { continue };
+            let Some(dose) = usual(&pour.name).filter(|d| AGENTS.contains(&d.id)) else { continue };
+            let liquid = whole.mass_g() - grams;
+            if liquid <= 0.0 {
+                continue;
+            }
+            let percent = grams / liquid * 100.0;
+            let foam = charged && dose.id == "xanthan";
+            let (low, high) = if foam { FOAM_XANTHAN } else { (dose.low, dose.high) };
+            // What a scale shows is rounded; a twentieth of the limit is within that.
+            if (low * 0.95..=high * 1.05).contains(&percent) {
+                continue;
+            }
+            let (does, source) =
+                if foam { ("0.2–0.8 for foams", "Lersch (ed.), Texture") } else { (dose.does, dose.source) };
+            problems.push(
+                Problem::new(
+                    code::DOSE_UNUSUAL,
+                    pour.line.amount_span,
+                    format!("{:.2} % of {} is outside the usual {low}–{high} %", percent, dose.name),
+                )
+                .help(format!("usual: {does} ({source})")),
+            );
+        }
+    }
+}
