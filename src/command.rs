@@ -2,6 +2,7 @@
 
 mod begin;
 mod check;
+mod dial;
 mod output;
 mod press;
 mod table;
@@ -82,6 +83,8 @@ enum Command {
     Check(check::Arguments),
     /// The numbers of a recipe at every stage, and where each came from
     Taste(taste::Arguments),
+    /// The smallest change of the pours that reaches wanted figures
+    Dial(dial::Arguments),
     /// Make the site
     Press(press::Arguments),
 }
@@ -99,6 +102,7 @@ A folder of drink recipes in; checked, computed specs out.
   costrel begin DIR        start a notebook in an empty folder
   costrel check            read everything, say what is wrong and where
   costrel taste RECIPE     the numbers at every stage
+  costrel dial RECIPE      what to add, or change, to reach wanted figures
   costrel press            make the site from the notebook
 
 Each works inside a notebook, or with --notebook DIR. `costrel COMMAND --help` says more.
@@ -132,6 +136,7 @@ where
         Some(Command::Begin(a)) => begin::run(&a, &setting),
         Some(Command::Check(a)) => check::run(&a, &setting),
         Some(Command::Taste(a)) => taste::run(&a, &setting),
+        Some(Command::Dial(a)) => dial::run(&a, &setting),
         Some(Command::Press(a)) => press::run(&a, &setting),
     }
 }

@@ -269,6 +269,14 @@ fn stage_figures(stage: &Stage, asking: &mut Asking) -> StageFigures {
     }
 }
 
+/// The figures of one stage, and why the missing ones are missing.
+#[must_use]
+pub fn figures_of(stage: &Stage) -> (StageFigures, Vec<Unknown>) {
+    let mut asking = Asking { unknown: BTreeSet::new() };
+    let figures = stage_figures(stage, &mut asking);
+    (figures, asking.unknown.into_iter().collect())
+}
+
 /// Answers for one recipe.
 #[must_use]
 pub fn taste(computed: &Computed, recipe: usize) -> Taste {
