@@ -1,12 +1,14 @@
 //! Readings at a stage: a measurement beats an estimate, and both are kept.
 
 use super::run::Stage;
-use crate::measure::{Units, float};
+use crate::measure::{Amount, Units, float};
 use crate::mixture::{Mixture, Part, Quantity};
 use crate::notebook::reading::Reading;
 use crate::notebook::recipe_note::RecipeNote;
 use crate::problem::{Problem, code};
-use crate::relation::ethanol_density::ETHANOL_DENSITY_20C;
+use crate::relation::ethanol_density::{ETHANOL_DENSITY_20C, WATER_DENSITY_20C};
+use crate::relation::gravity::extract_nbs;
+use crate::source::Spanned;
 
 /// Volume that a gram of sugar or acid takes up in a drink, ml: how much water a reading of more of it leaves out.
 const SOLUTE_ML_PER_G: f64 = 0.62;
@@ -74,18 +76,22 @@ pub(super) fn one(reading: &Reading, mixture: &mut Mixture, problems: &mut Vec<P
     if let Some(t) = &reading.temperature {
         mixture.temperature = t.value;
     }
-    if let Some(ml) = reading.volume.as_ref().and_then(|v| v.value.base(&units)).map(float)
-        && mixture.volume_ml() > 0.0
-    {
-        *mixture = mixture.portion(ml);
-        mixture.close_gap(Quantity::Volume);
-    }
-    if let Some(g) = reading.weight.as_ref().and_then(|v| v.value.base(&units)).map(float)
-        && reading.volume.is_none()
-        && mixture.mass_g() > 0.0
-    {
+    let amount = |a: &Option<Spanned<Amount>>| a.as_ref().and_then(|v| v.value.base(&units)).map(float);
+    let (ml, grams) = (amount(&reading.volume), amount(&reading.weight));
+    if let Some(g) = grams.filter(|_| mixture.mass_g() > 0.0) {
         *mixture = mixture.weighed(g);
         mixture.close_gap(Quantity::Mass);
+    }
+    if let Some(ml) = ml.filter(|_| mixture.volume_ml() > 0.0) {
+        // Weighed and measured, its density is known; measured alone, it is as much of the same.
+        match grams {
+            Some(_) => mixture.set_own_volume(ml),
+            None => *mixture = mixture.portion(ml),
+        }
+        mixture.close_gap(Quantity::Volume);
+    }
+    if let Some(gravity) = &reading.gravity {
+        by_gravity(reading, gravity, mixture, problems);
     }
     let volume = mixture.volume_ml();
     if let Some(abv) = &reading.abv {
@@ -121,6 +127,34 @@ pub(super) fn one(reading: &Reading, mixture: &mut Mixture, problems: &mut Vec<P
             }
         }
     }
+}
+
+/// A gravity is a density; where no alcohol lightens it, it also says how much sugar is dissolved.
+fn by_gravity(reading: &Reading, gravity: &Spanned<f64>, mixture: &mut Mixture, problems: &mut Vec<Problem>) {
+    if mixture.why_unknown(Quantity::Mass).is_some() || mixture.is_empty() {
+        problems.push(
+            Problem::new(
+                code::READING_REFUSED,
+                gravity.span,
+                "a gravity of a mixture whose mass is not known cannot be used",
+            )
+            .help("state the missing fact in the pantry, or read the weight too"),
+        );
+        return;
+    }
+    let volume = mixture.volume_ml();
+    let sober = mixture.figure_abv().is_ok_and(|abv| abv <= BRIX_MOST_ABV);
+    if sober && reading.brix.is_none() && reading.sugar.is_none() {
+        // Below water and beyond the fit the density alone is taken.
+        if let Ok(extract) = extract_nbs(gravity.value) {
+            replace_sugar(mixture, extract.max(0.0) * mixture.mass_g());
+        }
+    }
+    let density = gravity.value * WATER_DENSITY_20C / 1000.0;
+    mixture.set_own_volume(mixture.mass_g() / density);
+    // The amount stays: what was measured, or else the volume that was there.
+    *mixture =
+        if reading.weight.is_some() && reading.volume.is_none() { mixture.clone() } else { mixture.portion(volume) };
 }
 
 fn replace_sugar(mixture: &mut Mixture, grams: f64) {
