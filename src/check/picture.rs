@@ -20,7 +20,18 @@ pub(super) fn check(computed: &Computed, problems: &mut Vec<Problem>) {
             );
             continue;
         }
-        if !notes.media.iter().any(|m| m.path == file) {
+        let refused = format!("media/{file}");
+        if notes.sources.iter().any(|(_, source)| source.path == refused) {
+            // Only what could not be used stands among the sources: a link that leads out of the notebook, for example.
+            problems.push(
+                Problem::new(
+                    code::PICTURE_MISSING,
+                    picture.file.span,
+                    format!("the picture `{refused}` cannot be used"),
+                )
+                .help(format!("mend what is said about `{refused}`")),
+            );
+        } else if !notes.media.iter().any(|m| m.path == file) {
             let near = nearest(&file, notes.media.iter().map(|m| m.path.as_str()));
             let help = match near.first() {
                 Some(near) => format!("did you mean `{near}`?"),

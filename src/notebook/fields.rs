@@ -163,6 +163,7 @@ pub fn plain_number(text: &Text, problems: &mut Vec<Problem>) -> Option<Decimal>
     match number::lex(&text.value) {
         Ok(Some((value, used))) if used == text.value.len() => Some(value),
         Ok(Some((_, used))) => {
+            let used = used + text.value[used..].len() - text.value[used..].trim_start().len();
             problems.push(
                 Problem::new(
                     code::BAD_NUMBER,

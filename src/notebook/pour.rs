@@ -105,6 +105,17 @@ pub struct PourLine {
 pub fn pour(node: Node, problems: &mut Vec<Problem>) -> Option<PourLine> {
     match node {
         Node::Text(text) => line(&text, problems),
+        // `- gin: 50 ml`: a colon makes a mapping of what was meant as a line.
+        Node::Map(entries, _) if entries.len() == 1 && name_before_amount(&entries[0]) => {
+            let (name, value) = &entries[0];
+            let amount = if let Node::Text(amount) = value { amount.value.as_str() } else { "50 ml" };
+            let message = format!("a pour is a line of text, and the colon behind `{}` makes it a mapping", name.value);
+            problems.push(Problem::new(code::WRONG_TYPE, name.span, message).help(format!(
+                "write the amount first: `{amount} {}`; a name with a colon in it needs quotes",
+                name.value
+            )));
+            None
+        }
         Node::Map(..) => {
             let mut fields = Fields::open(node, "a pour", problems)?;
             let span = fields.span;
@@ -138,6 +149,20 @@ pub fn pour(node: Node, problems: &mut Vec<Problem>) -> Option<PourLine> {
             None
         }
     }
+}
+
+/// Whether a key of a mapping is no key of a pour and its value an amount alone, or nothing.
+fn name_before_amount((key, value): &(Text, Node)) -> bool {
+    let known = ["pour", "hold", "scale", "note"].contains(&key.value.as_str());
+    !known
+        && match value {
+            Node::Null(_) => true,
+            Node::Text(text) => number::lex_range(&text.value).ok().flatten().is_some_and(|read| {
+                let rest = text.value[read.len..].trim();
+                rest.is_empty() || Unit::lex(rest).is_some_and(|(_, used)| used == rest.len())
+            }),
+            _ => false,
+        }
 }
 
 struct Cursor<'a> {

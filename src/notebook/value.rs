@@ -129,6 +129,11 @@ fn wrong_unit(q: &Quantity<'_>, wanted: &str, example: &str) -> Problem {
     } else {
         (code::WRONG_UNIT, format!("`{}` is not {wanted}", q.unit))
     };
+    // What was written with the unit behind it is a better example than any other number.
+    let example = match example.split_once(' ') {
+        Some((_, unit)) if q.unit.is_empty() => format!("{} {unit}", q.measured.value),
+        _ => example.to_owned(),
+    };
     Problem::new(code, q.unit_span, message).help(format!("write for example `{example}`"))
 }
 

@@ -60,6 +60,9 @@ pub struct Found {
     pub templates: Vec<Asset>,
 }
 
+/// The folders of a notebook.
+const FOLDERS: &[&str] = &["pantry", "recipes", "pages", "log", "media", "templates", "out"];
+
 struct Walk<'a> {
     root: PathBuf,
     canonical: PathBuf,
@@ -73,6 +76,7 @@ pub fn walk(root: &Path, sources: &mut Sources, problems: &mut Vec<Problem>) -> 
     let canonical = fs::canonicalize(root).unwrap_or_else(|_| root.to_path_buf());
     let mut walk = Walk { root: root.to_path_buf(), canonical, sources, problems, found: Found::default() };
     walk.house();
+    walk.misnamed();
     for (folder, extension, kind) in [
         ("pantry", "yaml", Kind::Pantry),
         ("recipes", "md", Kind::Recipe),
@@ -101,14 +105,37 @@ impl Walk<'_> {
     fn house(&mut self) {
         let path = self.root.join("house.yaml");
         if path.is_file() {
-            self.read(&path, Kind::House);
+            if self.inside(&path) {
+                self.read(&path, Kind::House);
+            }
         } else {
-            self.fault(
-                "house.yaml",
-                code::NO_NOTEBOOK,
-                "this folder has no house.yaml, so it is not a notebook".into(),
-                "write a house.yaml with at least `name:`, or start one with `costrel begin`",
-            );
+            let help = if self.root.join("house.yml").is_file() {
+                "rename `house.yml` to `house.yaml`"
+            } else {
+                "write a house.yaml with at least `name:`, or start one with `costrel begin`"
+            };
+            let message = "this folder has no house.yaml, so it is not a notebook";
+            self.fault("house.yaml", code::NO_NOTEBOOK, message.into(), help);
+        }
+    }
+
+    /// Folders beside `recipes/` whose name is nearly one that is read: what they hold would be missed without a word.
+    fn misnamed(&mut self) {
+        let Ok(entries) = fs::read_dir(&self.root) else { return };
+        let mut names: Vec<String> = entries
+            .flatten()
+            .filter(|e| e.path().is_dir())
+            .map(|e| e.file_name().to_string_lossy().into_owned())
+            .filter(|n| !n.starts_with('.') && !FOLDERS.contains(&n.as_str()))
+            .collect();
+        names.sort();
+        for name in names {
+            let near = FOLDERS.iter().find(|f| strsim::damerau_levenshtein(f, &name.to_lowercase()) <= 2);
+            // Two letters of three are another word: `bag` is not `log`.
+            if let Some(near) = near.filter(|f| f.len() > 3 || name.to_lowercase() == **f) {
+                let message = format!("nothing in `{name}/` is read");
+                self.fault(&name, code::UNEXPECTED_FILE, message, &format!("did you mean `{near}/`?"));
+            }
         }
     }
 
@@ -162,6 +189,15 @@ impl Walk<'_> {
                     }
                     if entry.file_type().is_file() {
                         files.push(entry.into_path());
+                    } else if !entry.file_type().is_dir() {
+                        // A pipe or a device would keep its reader waiting.
+                        let shown = self.relative(entry.path());
+                        self.fault(
+                            &shown,
+                            code::UNREADABLE_FILE,
+                            "this is neither a file nor a folder".into(),
+                            "remove it, or put a file in its place",
+                        );
                     }
                 }
                 Some(Err(error)) => {

@@ -134,8 +134,8 @@ impl Reader<'_> {
     }
 
     fn syntax(&self, at: Span, info: &str) -> Problem {
-        Problem::new(code::YAML_SYNTAX, at, format!("this is not YAML: {info}"))
-            .help("check the indentation, and put text that holds `: `, ` #` or a leading `-`, `[`, `{`, `&`, `*` or `@` in quotes")
+        let (message, help) = plain_words(info);
+        Problem::new(code::YAML_SYNTAX, at, message).help(help)
     }
 
     fn document(&mut self) -> Result<Option<Node>, Fault> {
@@ -166,17 +166,13 @@ impl Reader<'_> {
         }
         match event {
             Event::Scalar(value, style, anchor, tag) => {
-                if tag.is_some() {
-                    self.problems.push(
-                        Problem::new(code::YAML_FEATURE, span, "YAML tags such as `!!str` have no use here")
-                            .help("remove the tag; every value is read as text"),
-                    );
-                }
+                self.no_tag(tag.is_some(), span);
                 let node = self.scalar(&value, style, span);
                 self.keep(anchor, &node);
                 Ok(node)
             }
-            Event::SequenceStart(_, anchor, _) => {
+            Event::SequenceStart(_, anchor, tag) => {
+                self.no_tag(tag.is_some(), span);
                 let mut items = Vec::new();
                 let mut end = span;
                 while let Some((event, at)) = self.next()? {
@@ -190,7 +186,8 @@ impl Reader<'_> {
                 self.keep(anchor, &node);
                 Ok(node)
             }
-            Event::MappingStart(_, anchor, _) => {
+            Event::MappingStart(_, anchor, tag) => {
+                self.no_tag(tag.is_some(), span);
                 let mut entries: Vec<(Text, Node)> = Vec::new();
                 let mut end = span;
                 while let Some((event, at)) = self.next()? {
@@ -225,6 +222,15 @@ impl Reader<'_> {
                 Ok(node.clone())
             }
             _ => Ok(Node::Null(span)),
+        }
+    }
+
+    fn no_tag(&mut self, tagged: bool, span: Span) {
+        if tagged {
+            self.problems.push(
+                Problem::new(code::YAML_FEATURE, span, "YAML tags such as `!!str` have no use here")
+                    .help("remove the tag; every value is read as text"),
+            );
         }
     }
 
@@ -299,6 +305,32 @@ impl Reader<'_> {
     }
 }
 
+/// What the parser says, in the words of somebody who writes recipes.
+fn plain_words(info: &str) -> (String, &'static str) {
+    let said = |part: &str| info.contains(part);
+    if said("mapping values are not allowed") {
+        ("a second colon stands here, and YAML takes it for another key".into(), "put the whole value in quotes")
+    } else if said("placement of ':'") {
+        (
+            "a key starts here, but a bracket or brace above it is still open".into(),
+            "close the list with `]` or the mapping with `}`",
+        )
+    } else if said("tabs ") {
+        ("a tab stands in the indentation".into(), "indent with spaces")
+    } else if said("expected key") {
+        ("YAML wants a key and a colon here".into(), "check the indentation, and the line before this one")
+    } else if said("unclosed quote") {
+        ("this quote is never closed".into(), "put the same quotation mark at its end")
+    } else if said("unclosed bracket") || said("unclosed brace") {
+        ("this bracket is never closed".into(), "close it on its line, or write one `- item` a line")
+    } else {
+        (
+            format!("this is not YAML: {info}"),
+            "check the indentation, and put text that holds `: `, ` #` or a leading `-`, `[`, `{`, `&`, `*` or `@` in quotes",
+        )
+    }
+}
+
 fn owned(event: Event<'_>) -> Event<'static> {
     match event {
         Event::Scalar(value, style, anchor, tag) => Event::Scalar(
@@ -307,8 +339,12 @@ fn owned(event: Event<'_>) -> Event<'static> {
             anchor,
             tag.map(|t| std::borrow::Cow::Owned(t.into_owned())),
         ),
-        Event::SequenceStart(style, anchor, _) => Event::SequenceStart(style, anchor, None),
-        Event::MappingStart(style, anchor, _) => Event::MappingStart(style, anchor, None),
+        Event::SequenceStart(style, anchor, tag) => {
+            Event::SequenceStart(style, anchor, tag.map(|t| std::borrow::Cow::Owned(t.into_owned())))
+        }
+        Event::MappingStart(style, anchor, tag) => {
+            Event::MappingStart(style, anchor, tag.map(|t| std::borrow::Cow::Owned(t.into_owned())))
+        }
         Event::Alias(id) => Event::Alias(id),
         Event::StreamStart => Event::StreamStart,
         Event::StreamEnd => Event::StreamEnd,
