@@ -126,7 +126,7 @@ pub struct Answer {
     pub targets: Vec<Reached>,
     /// Every pour of the recipe, then what was offered beside it.
     pub pours: Vec<PourAnswer>,
-    /// The figures where balance is read; `dilution_pct` there is all water added.
+    /// The figures where balance is read; where dilution is dialled, `dilution_pct` is all water added.
     pub result: StageFigures,
     /// What to do, in one sentence.
     pub correction: String,
@@ -234,7 +234,9 @@ impl Question<'_> {
             })
             .collect();
         if !unknown.is_empty() {
-            return self.shown(&model, &start, Some(unknown.join("; ")));
+            let mut answer = self.shown(&model, &start, Some(unknown.join("; ")));
+            answer.correction = "what to change cannot be worked out".into();
+            return answer;
         }
         match attempt(&model) {
             Some(found) => self.shown(&model, &found.y, None),
@@ -250,9 +252,10 @@ impl Question<'_> {
         let (made, after) = model.make(y);
         let (_, before) = model.make(&model.start());
         let (mut result, unknown) = figures_of(target::read_at(&made));
-        // Water may have been poured or melted at several stages; what is dialled is all of it.
-        let water = model.read(Figure::Dilution, &made, &after).ok();
-        result.dilution_pct = water.filter(|w| *w > 0.0 || self.targets.iter().any(|t| t.figure == Figure::Dilution));
+        if self.targets.iter().any(|t| t.figure == Figure::Dilution) {
+            // Water may have been poured or melted at several stages; what is dialled is all of it.
+            result.dilution_pct = model.read(Figure::Dilution, &made, &after).ok();
+        }
         let targets = self.targets.iter().map(|t| Reached {
             figure: t.figure.field(),
             wanted: t.wanted,

@@ -22,6 +22,9 @@ const MOST_DILUTION: f64 = 10_000.0;
 /// Most volume that can be meant, ml; a pour knows no more either.
 const MOST_VOLUME: f64 = 10_000_000.0;
 
+/// How much more or less than another a pour's change may count.
+const WEIGHTS: std::ops::RangeInclusive<f64> = 0.001..=1000.0;
+
 /// Arguments of `dial`.
 #[derive(Debug, Args)]
 pub struct Arguments {
@@ -185,16 +188,17 @@ fn request(
     Ok(request)
 }
 
-/// `gin` or `gin:3`.
+/// `gin` or `gin:3`. A name may hold a colon itself, as `simple syrup 1:1 by weight` does; only a number is a weight.
 fn weighted(text: &str) -> Result<Named, Refusal> {
-    let Some((name, weight)) = text.rsplit_once(':') else {
-        return Ok(Named { name: text.to_owned(), weight: 1.0 });
-    };
-    let mut problems = Vec::new();
-    match value::plain(&today::text(weight), &mut problems).map(|w| w.value).filter(|w| (1e-3..=1e3).contains(w)) {
-        Some(weight) => Ok(Named { name: name.trim().to_owned(), weight }),
-        None => Err(Refusal::new(
-            format!("`{}` is not a weight from 0.001 to 1000", clean(weight.trim())),
+    let weight = text.rsplit_once(':').and_then(|(name, weight)| {
+        let weight = value::plain(&today::text(weight), &mut Vec::new())?;
+        Some((name, weight.value))
+    });
+    match weight {
+        None => Ok(Named { name: text.to_owned(), weight: 1.0 }),
+        Some((name, weight)) if WEIGHTS.contains(&weight) => Ok(Named { name: name.trim().to_owned(), weight }),
+        Some((name, _)) => Err(Refusal::new(
+            format!("the weight of `{}` is not from {} to {}", clean(name.trim()), WEIGHTS.start(), WEIGHTS.end()),
             "write for example `--vary \"gin:3, lemon juice\"`",
         )),
     }
@@ -250,7 +254,8 @@ fn print(answer: &Answer, name: &str) {
     if let Some(because) = &answer.because {
         println!("  {bold}not reached{bold:#}  {}\n", clean(because));
     }
-    println!("  {bold}{}{bold:#}", clean(&answer.correction));
+    let nearest = if answer.feasible || answer.targets.iter().any(|t| t.reached.is_none()) { "" } else { "nearest: " };
+    println!("  {bold}{nearest}{}{bold:#}", clean(&answer.correction));
     for remark in &answer.remarks {
         println!("  {dim}{}{dim:#}", clean(remark));
     }

@@ -7,20 +7,22 @@ use super::model::Model;
 use super::pours::{self, Place, Pour};
 use super::solve::{Found, Search};
 use super::target::Target;
-use super::{Question, attempt};
+use super::{Figure, Question, attempt};
 use crate::measure::show;
 use crate::notebook::pour::Role;
 use crate::problem::terminal::clean;
 use crate::recipe::names;
 use crate::recipe::run::Rerun;
 
-/// What the generic pantry has for each thing that may be missing, and the word for its kind.
-const REMEDIES: [(&str, &str); 4] = [
-    ("water", "water"),
-    ("citric acid", "something sour"),
-    ("simple syrup", "something sweet"),
-    ("high strength neutral alcohol", "something strong"),
+/// What the generic pantry has for each thing that may be missing, the word for its kind, and the figure that it is for.
+const REMEDIES: [(&str, &str, Option<Figure>); 4] = [
+    ("water", "water", None),
+    ("citric acid", "something sour", Some(Figure::Acid)),
+    ("simple syrup", "something sweet", Some(Figure::Sugar)),
+    ("high strength neutral alcohol", "something strong", Some(Figure::Strength)),
 ];
+/// A slope below this, beside what is wanted, is none.
+const UNMOVED: f64 = 1e-7;
 /// How many ways out are named at most.
 const MOST_WAYS: usize = 3;
 
@@ -69,7 +71,23 @@ impl Question<'_> {
             }
         };
         let found = found.map(|f| self.least_change_to(f));
+        let why = if ways.is_empty() { why + &self.unmoved(model) } else { why };
         (found, sentence(why, &ways))
+    }
+
+    /// Says of each target that no pour moves it, which is so where a process brings it to a value of its own.
+    fn unmoved(&self, model: &Model<'_>) -> String {
+        let start = model.start();
+        let slope = model.at(&start).and_then(|point| model.slope(&start, &point));
+        let Some(slope) = slope.filter(|_| !self.computed.graph.nodes[self.recipe].process.is_empty()) else {
+            return String::new();
+        };
+        let still = |i: &usize| slope.values[*i].iter().all(|v| v.abs() < UNMOVED * self.targets[*i].wanted.max(1.0));
+        let words: Vec<&str> = (0..self.targets.len()).filter(still).map(|i| self.targets[i].figure.word()).collect();
+        if words.is_empty() {
+            return String::new();
+        }
+        format!("; no pour that may vary moves the {}: the recipe's process sets it", joined(&words))
     }
 
     fn conflicts(&self, model: &Model<'_>) -> Vec<Conflict> {
@@ -176,7 +194,10 @@ impl Question<'_> {
         let open = self.pours.iter().enumerate().filter(|(_, p)| fixed(p) && !p.held && !rinse(p));
         let mut ways: Vec<Way> = open.map(|(i, _)| Way::Vary(i)).collect();
         let written = Rerun::new(self.computed, self.recipe, &self.request.facts).make(&BTreeMap::new(), &[]);
-        for (name, kind) in REMEDIES {
+        for (name, kind, figure) in REMEDIES {
+            if figure.is_some_and(|f| self.targets.iter().all(|t| t.figure != f)) {
+                continue;
+            }
             let Some(target) = self.computed.graph.names.get(name) else { continue };
             if self.pours.iter().any(|p| p.target == target) || target == names::Target::Recipe(self.recipe) {
                 continue;

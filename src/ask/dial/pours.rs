@@ -21,7 +21,7 @@ use crate::recipe::run::{Computed, Made, Poured, dimension};
 
 /// A pour below this share of the mix's volume is left alone unless it is named.
 pub const SMALL: f64 = 0.02;
-/// No pour grows beyond so many times the batch.
+/// No pour grows beyond so many times the batch, or beyond the volume that is wanted if that is more.
 pub const MOST_BATCHES: f64 = 100.0;
 /// A change is measured against the pour itself, but against no less than this share of the batch.
 pub const LEAST_SCALE: f64 = 0.01;
@@ -313,6 +313,7 @@ impl Gathering<'_> {
     fn bounds(&mut self, written: &Made) {
         let node = &self.computed.graph.nodes[self.recipe];
         let only_adds = !self.request.poured.is_empty();
+        let volume = self.request.targets.iter().find(|t| t.figure == super::Figure::Volume).map_or(0.0, |t| t.wanted);
         for pour in &mut self.pours {
             let glass =
                 matches!(pour.place, Place::Mix(i) if node.mix[i].as_ref().is_some_and(|l| l.line.role != Role::Mix));
@@ -324,7 +325,7 @@ impl Gathering<'_> {
             let start = if pour.start.is_finite() { pour.start } else { 0.0 };
             pour.scale = start.max(LEAST_SCALE * batch).max(f64::MIN_POSITIVE);
             pour.low = if only_adds { start } else { 0.0 };
-            pour.high = start.max(MOST_BATCHES * batch);
+            pour.high = start.max(MOST_BATCHES * batch).max(volume);
         }
     }
 }

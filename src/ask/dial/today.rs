@@ -36,9 +36,12 @@ pub fn text(value: &str) -> Text {
 /// # Errors
 /// A [`Refusal`] for an unknown name or key, a number that cannot be, or facts that contradict each other.
 pub fn facts(computed: &Computed, line: &str) -> Result<(Target, Mixture), Refusal> {
-    let (name, rest) = line
-        .split_once(':')
-        .ok_or_else(|| Refusal::new(format!("`{}` does not say what was read of what", clean(line)), EXAMPLE))?;
+    // A name may hold a colon itself, so the one that counts is the last before the first reading.
+    let readings = line.find('=').unwrap_or(line.len());
+    let colon = line[..readings].rfind(':');
+    let Some((name, rest)) = colon.map(|at| (&line[..at], &line[at + 1..])) else {
+        return Err(Refusal::new(format!("`{}` does not say what was read of what", clean(line)), EXAMPLE));
+    };
     let target = pours::named(&computed.graph, name.trim())?;
     let mut read: Vec<(&'static str, Fact)> = Vec::new();
     for part in rest.split(',').map(str::trim).filter(|p| !p.is_empty()) {
