@@ -194,9 +194,10 @@ pub fn lex_range(text: &str) -> Result<Option<Span>, NumberError> {
     let Some((low, len)) = lex(text)? else { return Ok(None) };
     let rest = &text[len..];
     let gap = spaces(rest);
-    let dash = rest[gap..].chars().next().filter(|c| matches!(c, '-' | '–' | '—'));
-    if let Some(dash) = dash {
-        let from = len + gap + dash.len_utf8();
+    let dash = rest[gap..].chars().next().filter(|c| matches!(c, '-' | '–' | '—')).map(char::len_utf8);
+    let between = dash.or((gap > 0 && rest[gap..].starts_with("to ")).then_some("to".len()));
+    if let Some(between) = between {
+        let from = len + gap + between;
         let from = from + spaces(&text[from..]);
         let shift = |e: NumberError| NumberError { start: e.start + from, end: e.end + from, ..e };
         if let Some((high, used)) = lex(&text[from..]).map_err(shift)? {
@@ -257,6 +258,9 @@ mod tests {
         assert_eq!((r.low, r.high, r.len), (2.into(), Some(3.into()), 5));
         let r = lex_range("2 - 3 dashes").unwrap().unwrap();
         assert_eq!((r.low, r.high, r.len), (2.into(), Some(3.into()), 5));
+        let r = lex_range("2 to 3 limes").unwrap().unwrap();
+        assert_eq!((r.low, r.high, r.len), (2.into(), Some(3.into()), 6));
         assert_eq!(lex_range("2 dashes").unwrap().unwrap().high, None);
+        assert_eq!(lex_range("2 to go").unwrap().unwrap().high, None);
     }
 }

@@ -27,10 +27,11 @@ impl Fields {
                 known: Vec::new(),
             }),
             other => {
-                problems.push(
-                    wrong_type(&other, &format!("{what} is a mapping of keys and values"))
-                        .help("write each key, a colon, a space and its value, for example `name: white rum`"),
-                );
+                let problem = wrong_type(&other, &format!("{what} is a mapping of keys and values"));
+                problems.push(match other {
+                    Node::Text(_) => problem,
+                    _ => problem.help("write a key, a colon, a space and its value on each line, without `-`"),
+                });
                 None
             }
         }

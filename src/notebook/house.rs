@@ -376,7 +376,7 @@ fn units(node: Node, house: &mut House, problems: &mut Vec<Problem>) {
         let Some(amount) = value::amount(&text, Some(Dimension::Volume), problems) else { continue };
         if amount.value.value.is_zero() {
             problems.push(
-                Problem::new(code::BAD_NUMBER, amount.span, format!("a {key} of nothing"))
+                Problem::new(code::BAD_NUMBER, amount.span, format!("one {key} of nothing"))
                     .help("write its volume, for example `5 ml`"),
             );
             continue;
@@ -384,7 +384,7 @@ fn units(node: Node, house: &mut House, problems: &mut Vec<Problem>) {
         if let Some(base) = amount.value.base(&house.units) {
             if base > LARGEST_MEASURE {
                 problems.push(
-                    Problem::new(code::BAD_NUMBER, amount.span, format!("a {key} of more than ten litres"))
+                    Problem::new(code::BAD_NUMBER, amount.span, format!("one {key} of more than ten litres"))
                         .help("check the number and its unit"),
                 );
                 continue;

@@ -7,7 +7,7 @@ use super::fields::{Fields, wrong_type};
 use super::keeping::{Keeping, claims};
 use super::value;
 use super::yaml::{Node, Text};
-use crate::measure::{Amount, Unit, float, number};
+use crate::measure::{Amount, Unit, float, number, show};
 use crate::problem::{Problem, code};
 use crate::source::{Span, Spanned};
 
@@ -373,8 +373,12 @@ fn parts(f: &mut Fields, problems: &mut Vec<Problem>) -> Vec<(String, f64, Span)
     let sum: f64 = list.iter().map(|(_, s, _)| s).sum();
     if sum > 1.0 + 1e-9 {
         problems.push(
-            Problem::new(code::PARTS_OVER_WHOLE, span, format!("the parts add up to {:.4} %", sum * 100.0))
-                .help("parts are shares of the whole fruit by mass and make at most 100 %"),
+            Problem::new(
+                code::PARTS_OVER_WHOLE,
+                span,
+                format!("the parts add up to {} %", show::trim(&show::fixed(sum * 100.0, 2))),
+            )
+            .help("parts are shares of the whole fruit by mass and make at most 100 %"),
         );
     }
     list

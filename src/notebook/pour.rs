@@ -512,11 +512,25 @@ fn part_of(cursor: &mut Cursor<'_>, problems: &mut Vec<Problem>) -> Option<Optio
     Some(Some(PourAmount::PartOf { part: part.to_lowercase(), pieces }))
 }
 
+/// The unit that a word nearly is, in the singular or the plural.
+#[must_use]
+pub fn near_unit(word: &str) -> Option<&'static str> {
+    let stems = [Some(word), word.strip_suffix("es"), word.strip_suffix('s')];
+    stems
+        .into_iter()
+        .flatten()
+        .filter_map(|stem| {
+            nearest(stem, Unit::known_words()).first().map(|n| (strsim::damerau_levenshtein(stem, n), *n))
+        })
+        .filter(|(distance, _)| *distance <= 2)
+        .min()
+        .map(|(_, near)| near)
+}
+
 /// The problem for a word that stands where a unit should.
 #[must_use]
 pub fn unknown_unit(word: &str, span: Span) -> Problem {
-    let near = nearest(word, Unit::known_words());
-    let help = match near.first() {
+    let help = match near_unit(word) {
         Some(near) => format!("did you mean `{near}`?"),
         None => "units: ml cl dl l, g kg, oz, pint quart gallon cup tbsp tsp, oz wt lb, jigger pony dash barspoon drop splash".into(),
     };

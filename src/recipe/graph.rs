@@ -7,10 +7,10 @@ use rust_decimal::{Decimal, dec};
 
 use super::names::{self, Found, Names, Target};
 use super::pantry::{self, Pantry};
-use crate::measure::{Amount, Dimension, Unit};
+use crate::measure::{Amount, Dimension, Unit, number};
 use crate::notebook::Notes;
 use crate::notebook::pantry::Form;
-use crate::notebook::pour::{PourAmount, PourLine, Role, middle, unknown_unit};
+use crate::notebook::pour::{PourAmount, PourLine, Role, middle, near_unit, unknown_unit};
 use crate::notebook::process_line::{ParameterValue, ProcessLine};
 use crate::notebook::recipe_note::Makes;
 use crate::notebook::yaml::Text;
@@ -336,7 +336,8 @@ impl Resolver<'_> {
             }
             node.mix.push(self.pour(line, problems));
         }
-        let parts: Vec<&PourLine> = recipe.mix.iter().filter(|l| matches!(l.amount, PourAmount::Parts(_))).collect();
+        let parts: Vec<&PourLine> =
+            recipe.mix.iter().filter(|l| l.role == Role::Mix && matches!(l.amount, PourAmount::Parts(_))).collect();
         if let (Some(line), None, false) = (parts.first(), &recipe.size, recipe.unread.size) {
             problems.push(
                 Problem::new(code::PARTS_WITHOUT_SIZE, line.amount_span, "parts of what? This recipe has no `size`")
@@ -475,7 +476,14 @@ impl Resolver<'_> {
                 let measure = self.base(value.map(|value| Amount { value, ..*amount }), line, problems)?;
                 (found, measure)
             }
-            PourAmount::Count(count) => self.counted(line, *count, problems)?,
+            PourAmount::Count(count) => {
+                // The line keeps only the middle of `2–3 limes`.
+                let range = number::lex_range(&line.text.value).ok().flatten();
+                if let Some((low, high)) = range.and_then(|r| r.high.map(|high| (r.low, high))) {
+                    assumed = Some(format!("{}–{} is counted as its middle", low.normalize(), high.normalize()));
+                }
+                self.counted(line, *count, problems)?
+            }
             PourAmount::FewPieces => {
                 let (found, measure) = self.counted(line, assume.few, problems)?;
                 assumed = Some(format!("a few is counted as {}", assume.few.normalize()));
@@ -570,7 +578,7 @@ impl Resolver<'_> {
         let Some(found) = self.names.find(&line.name.value, true) else {
             // `30 mls gin`: a word that almost is a unit, before a name that is known.
             let word = line.name.value.split_whitespace().next().unwrap_or("");
-            let near_unit = !crate::notebook::fields::nearest(word, Unit::known_words()).is_empty();
+            let near_unit = near_unit(word).is_some();
             let rest_known = self.names.find(line.name.value[word.len()..].trim(), false).is_some();
             problems.push(if near_unit && rest_known {
                 unknown_unit(word, line.name.part(0, word.len()))
@@ -593,13 +601,11 @@ impl Resolver<'_> {
             }
             None => line.name.span,
         };
-        let near_unit = |word: &str| {
-            let units = crate::notebook::fields::nearest(word, Unit::known_words());
-            units.first().is_some_and(|u| strsim::damerau_levenshtein(u, word) <= 2)
-        };
+        let near_unit = |word: &str| near_unit(word).is_some();
         let Target::Ingredient(i) = found.target else {
             let name = &line.name.value;
             return match word.filter(|w| !w.is_empty()) {
+                Some(word) if word.contains(' ') => fault(self.unknown_counted(&line.name), problems),
                 Some(word) => fault(unknown_unit(&word, word_span), problems),
                 None => fault(
                     Problem::new(
@@ -624,7 +630,7 @@ impl Resolver<'_> {
                 count,
                 dimension: portion.amount.unit.dimension(),
                 each,
-                word: word.or_else(|| portion.word.clone().filter(|w| names::key(w) != names::key(ingredient.name()))),
+                word: word.or_else(|| portion.word.clone().filter(|w| !ends_with_word(ingredient.name(), w))),
             };
             return Some((found, measure));
         }
@@ -742,6 +748,12 @@ impl Resolver<'_> {
             _ => String::new(),
         }
     }
+}
+
+/// Whether a name ends with a word, or is it: one `egg white` is not a white of egg white.
+fn ends_with_word(name: &str, word: &str) -> bool {
+    let (name, word) = (names::key(name), names::key(word));
+    name == word || name.strip_suffix(&word).is_some_and(|before| before.ends_with(' '))
 }
 
 /// Most that one pour may be, ml or g.

@@ -13,9 +13,11 @@ use crate::problem::{Problem, code};
 
 /// The general words for one piece of anything.
 const PIECES: &[&str] = &[
-    "piece", "sprig", "leaf", "leave", "slice", "wedge", "cube", "clove", "stick", "sheet", "pod", "egg", "shot",
-    "wheel", "knob", "bunch", "head", "berry", "bag",
+    "piece", "sprig", "leaf", "leave", "cube", "clove", "stick", "sheet", "pod", "egg", "shot", "bunch", "head",
+    "berry", "bag",
 ];
+/// The general words for a piece that was cut off another: only a piece of that very word is as large.
+const CUTS: &[&str] = &["slice", "wedge", "wheel", "knob", "twist", "strip"];
 /// The general words for one pack of anything.
 const PACKS: &[&str] =
     &["pack", "packet", "bottle", "tin", "can", "carton", "jar", "box", "sachet", "case", "bag", "tub", "pouch"];
@@ -29,7 +31,8 @@ pub fn is_pack_word(word: &str) -> bool {
 /// Whether a word, in the singular or plural, names a piece or a pack of anything.
 #[must_use]
 pub fn is_portion_word(word: &str) -> bool {
-    is_pack_word(word) || PIECES.contains(&super::names::singular(&word.to_lowercase()).as_str())
+    let singular = super::names::singular(&word.to_lowercase());
+    is_pack_word(word) || PIECES.contains(&singular.as_str()) || CUTS.contains(&singular.as_str())
 }
 
 /// Moves one fact of a sheet by an amount.
@@ -72,7 +75,10 @@ impl Ingredient {
                     .filter(|p| own(p, word))
                     .or_else(|| pack.filter(|p| own(p, word)))
                     .or_else(|| pack.filter(|p| p.word.is_none() && PACKS.contains(&general.as_str())))
-                    .or_else(|| piece.filter(|_| PIECES.contains(&general.as_str())))
+                    // A leaf is not a sprig: a general word means a piece that has no word of its own.
+                    .or_else(|| {
+                        piece.filter(|p| general == "piece" || (p.word.is_none() && PIECES.contains(&general.as_str())))
+                    })
             }
         }
     }

@@ -12,6 +12,7 @@ use crate::source::Spanned;
 
 /// Volume that a gram of sugar or acid takes up in a drink, ml: how much water a reading of more of it leaves out.
 const SOLUTE_ML_PER_G: f64 = 0.62;
+const WATER_G_PER_ML: f64 = WATER_DENSITY_20C / 1000.0;
 /// Below this strength a refractometer's error from ethanol is smaller than its own (0.1 °Bx; common practice, no source).
 const BRIX_MOST_ABV: f64 = 0.5;
 
@@ -113,8 +114,7 @@ pub(super) fn one(reading: &Reading, mixture: &mut Mixture, problems: &mut Vec<P
     if let Some(brix) = &reading.brix {
         match mixture.figure_abv() {
             Ok(abv) if abv <= BRIX_MOST_ABV => {
-                let sugar = brix.value / 100.0 * mixture.mass_g();
-                replace_sugar(mixture, sugar);
+                replace_sugar(mixture, sugar_for(mixture, brix.value / 100.0));
             }
             strength => {
                 let why = strength
@@ -147,7 +147,7 @@ fn by_gravity(reading: &Reading, gravity: &Spanned<f64>, mixture: &mut Mixture, 
     if sober && reading.brix.is_none() && reading.sugar.is_none() {
         // Below water and beyond the fit the density alone is taken.
         if let Ok(extract) = extract_nbs(gravity.value) {
-            replace_sugar(mixture, extract.max(0.0) * mixture.mass_g());
+            replace_sugar(mixture, sugar_for(mixture, extract.max(0.0)));
         }
     }
     let density = gravity.value * WATER_DENSITY_20C / 1000.0;
@@ -155,6 +155,13 @@ fn by_gravity(reading: &Reading, gravity: &Spanned<f64>, mixture: &mut Mixture, 
     // The amount stays: what was measured, or else the volume that was there.
     *mixture =
         if reading.weight.is_some() && reading.volume.is_none() { mixture.clone() } else { mixture.portion(volume) };
+}
+
+/// Grams of sugar that make it a share of the mass, once water has given way to them.
+fn sugar_for(mixture: &Mixture, share: f64) -> f64 {
+    let (mass, sugar) = (mixture.mass_g(), mixture.grams(Part::Sugar));
+    let heavier = 1.0 - SOLUTE_ML_PER_G * WATER_G_PER_ML;
+    sugar + (share * mass - sugar) / (1.0 - share * heavier)
 }
 
 fn replace_sugar(mixture: &mut Mixture, grams: f64) {
@@ -169,7 +176,7 @@ fn replace(mixture: &mut Mixture, part: Part, grams: f64, ml_per_g: f64) {
     let volume = mixture.volume_ml();
     let more = grams - mixture.grams(part);
     mixture.set(part, grams);
-    let water = (mixture.grams(Part::Water) - more * ml_per_g * 0.9982).max(0.0);
+    let water = (mixture.grams(Part::Water) - more * ml_per_g * WATER_G_PER_ML).max(0.0);
     mixture.set(Part::Water, water);
     mixture.set_own_volume(volume);
 }

@@ -6,7 +6,7 @@ use super::graph::{Fruit as FruitOf, Graph, Measure, Node, Pour, ProcessStep};
 use super::names::Target;
 use super::pantry::{self, Ingredient};
 use super::reading;
-use crate::measure::{Dimension, float};
+use crate::measure::{Dimension, float, show};
 use crate::mixture::{Mixture, Quantity};
 use crate::notebook::pantry::Form;
 use crate::notebook::pour::Role;
@@ -388,7 +388,7 @@ impl<'a> Maker<'a> {
                 Problem::new(
                     code::FILL_BELOW,
                     pour.line.amount_span,
-                    format!("the mix already holds {have:.1} ml here, more than the {to:.0} ml to fill up to"),
+                    format!("there are {} here already, more than the {} to fill up to", exactly(have), exactly(to)),
                 )
                 .help("raise the volume, or take something out above this line"),
             )));
@@ -726,7 +726,7 @@ impl<'a> Maker<'a> {
                         Problem::new(
                             code::SERVE_TOO_LARGE,
                             span,
-                            format!("one serve is {ml:.1} ml, but the batch makes {total:.1} ml"),
+                            format!("one serve is {}, but the batch makes {}", exactly(ml), exactly(total)),
                         )
                         .help("make more, or serve less"),
                     );
@@ -801,7 +801,7 @@ impl<'a> Maker<'a> {
                 Problem::new(
                     code::GLASS_OVERFULL,
                     glass.span,
-                    format!("one serve is {volume:.0} ml, but the {} holds {size:.0} ml", glass.value),
+                    format!("one serve is {}, but the {} holds {}", exactly(volume), glass.value, exactly(size)),
                 )
                 .help("pour less, or choose a larger glass"),
             );
@@ -842,6 +842,11 @@ impl<'a> Maker<'a> {
             }
         }
     }
+}
+
+/// A volume to a tenth of a millilitre: two that are compared must not look the same.
+fn exactly(ml: f64) -> String {
+    format!("{} ml", show::trim(&show::fixed(ml, 1)))
 }
 
 fn glass_stage(name: &str, mixture: Mixture) -> Stage {
