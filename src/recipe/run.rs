@@ -152,18 +152,18 @@ fn spread(graph: &Graph, made: &mut [Made]) {
     for (ingredient, unit) in moves {
         let facts = BTreeMap::from([(Target::Ingredient(ingredient), unit)]);
         let world = World { graph, facts: &facts };
-        let mut again: Vec<Option<Made>> = made.iter().cloned().map(Some).collect();
-        let mut touched = vec![false; made.len()];
+        // Only what the fact touches is made again; the rest is as it was.
+        let mut again: Vec<Option<Made>> = vec![None; made.len()];
         for &index in &graph.order {
             let node = &graph.nodes[index];
-            if node.ingredients.contains(&ingredient) || node.uses.iter().any(|u| touched[*u]) {
-                touched[index] = true;
-                let done = Maker::new(&world, &|i| again[i].as_ref(), index).make(&mut Vec::new());
+            if node.ingredients.contains(&ingredient) || node.uses.iter().any(|u| again[*u].is_some()) {
+                let before = &*made;
+                let done = Maker::new(&world, &|i| again[i].as_ref().or(before.get(i)), index).make(&mut Vec::new());
                 again[index] = Some(done);
             }
         }
         for (index, new) in again.into_iter().enumerate() {
-            let (true, Some(new)) = (touched[index], new) else { continue };
+            let Some(new) = new else { continue };
             for (stage, other) in made[index].stages.iter_mut().zip(new.stages) {
                 stage.moved.push(other.mixture);
             }
