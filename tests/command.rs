@@ -100,12 +100,183 @@ fn links_are_followed_inside_the_notebook_and_nowhere_else() {
     write(dir.path(), "recipes/one.md", ONE.replace("publish: true", "publish: true\npicture: {file: a.png, alt: A}"));
     let codes: Vec<String> = problems(dir.path()).into_iter().map(|p| p.0).collect();
     assert_eq!(codes, ["symlink-outside", "picture-missing"]);
+    // The recipe's own message does not say that the picture is not there.
+    let list = check(dir.path())["problems"].clone();
+    assert_eq!(list[1]["message"], "the picture `media/a.png` cannot be used");
+    assert_eq!(
+        (&list[1]["file"], &list[1]["line"], &list[1]["column"]),
+        (&"recipes/one.md".into(), &9.into(), &17.into())
+    );
 
     let dir = notebook();
     write(dir.path(), "kept/two.md", ONE.replace("One", "Two"));
     symlink(dir.path().join("kept"), dir.path().join("recipes/linked")).expect("a link");
     assert!(problems(dir.path()).is_empty());
     assert_eq!(check(dir.path())["recipes"], 2);
+
+    // A folder, and even house.yaml, may not come from elsewhere; what is there is neither read nor named.
+    let dir = notebook();
+    symlink(outside.path(), dir.path().join("recipes/elsewhere")).expect("a link");
+    assert_eq!(problems(dir.path()), one("symlink-outside", "recipes/elsewhere", 1, 1));
+    let dir = notebook();
+    symlink(outside.path(), dir.path().join("pantry")).expect("a link");
+    assert_eq!(problems(dir.path()), one("symlink-outside", "pantry", 1, 1));
+    let dir = notebook();
+    write(outside.path(), "house.yaml", "name: Secret\n");
+    fs::remove_file(dir.path().join("house.yaml")).expect("removed");
+    symlink(outside.path().join("house.yaml"), dir.path().join("house.yaml")).expect("a link");
+    assert_eq!(problems(dir.path()), one("symlink-outside", "house.yaml", 1, 1));
+    assert!(!text(&costrel(dir.path(), &["check"]).stderr).contains("Secret"));
+
+    // A notebook that is itself reached through a link is a notebook like any other.
+    let dir = notebook();
+    let link = outside.path().join("the bar");
+    symlink(dir.path(), &link).expect("a link");
+    assert!(problems(&link).is_empty());
+}
+
+#[cfg(unix)]
+#[test]
+fn what_is_no_file_is_said_and_never_waited_for() {
+    let pipe = |path: &Path| Command::new("mkfifo").arg(path).status().is_ok_and(|s| s.success());
+    let dir = notebook();
+    if !pipe(&dir.path().join("recipes/pipe.md")) {
+        return;
+    }
+    assert_eq!(problems(dir.path()), one("unreadable-file", "recipes/pipe.md", 1, 1));
+    let dir = notebook();
+    fs::remove_file(dir.path().join("house.yaml")).expect("removed");
+    assert!(pipe(&dir.path().join("house.yaml")));
+    assert_eq!(problems(dir.path()), one("no-notebook", "house.yaml", 1, 1));
+}
+
+#[cfg(unix)]
+#[test]
+fn a_file_without_permission_is_a_located_error() {
+    use std::os::unix::fs::PermissionsExt as _;
+    let dir = notebook();
+    let path = dir.path().join("recipes/locked.md");
+    write(dir.path(), "recipes/locked.md", ONE);
+    fs::set_permissions(&path, fs::Permissions::from_mode(0o000)).expect("locked");
+    if fs::read(&path).is_ok() {
+        // Whoever may read everything has nothing to be told.
+        return;
+    }
+    assert_eq!(problems(dir.path()), one("unreadable-file", "recipes/locked.md", 1, 1));
+}
+
+#[test]
+fn a_byte_order_mark_and_either_line_end_are_accepted_and_places_stay_true() {
+    for end in ["\n", "\r\n"] {
+        let dir = notebook();
+        let recipe = "---\nname: Two\nmix:\n  - 60 ml gni\n---\n".replace('\n', end);
+        write(dir.path(), "recipes/two.md", format!("\u{feff}{recipe}"));
+        write(dir.path(), "pantry/a.yaml", format!("\u{feff}- name: lock gin{end}  abv: 400{end}"));
+        write(dir.path(), "house.yaml", format!("\u{feff}name: The Test Lock{end}"));
+        let found = problems(dir.path());
+        assert_eq!(found[0], ("strength-out-of-range".into(), "pantry/a.yaml".into(), 2, 8));
+        assert_eq!(found[1], ("unknown-name".into(), "recipes/two.md".into(), 4, 11));
+        assert_eq!(found.len(), 2);
+    }
+}
+
+#[test]
+fn every_bad_amount_is_located_to_the_character() {
+    // What stands in a pour line, the code, and the column inside the line, counted from its first character.
+    for (pour, code, column) in [
+        ("300", "missing-unit", 1),
+        ("3/0 oz gin", "bad-number", 1),
+        ("-2 ml gin", "negative-amount", 1),
+        ("1e400 ml gin", "bad-number", 1),
+        ("½½ oz gin", "bad-number", 1),
+        ("6 x 1,5 oz gin", "decimal-comma", 5),
+        ("2–1,5 oz gin", "decimal-comma", 3),
+        ("juice of 3/0 limes", "bad-number", 10),
+        ("to 1,5 l water", "decimal-comma", 4),
+        ("to 3 furlongs water", "unknown-unit", 6),
+        ("3 furlongs gin", "unknown-unit", 3),
+        ("30 ml nothing known", "unknown-name", 7),
+        ("½ oz nothing known", "unknown-name", 6),
+        ("top 1,5 ml gin", "decimal-comma", 5),
+        ("2 bottles gin", "piece-unknown", 3),
+        ("5 g sealing wax", "unknown-name", 5),
+    ] {
+        let dir = notebook();
+        write(dir.path(), "recipes/two.md", format!("---\nname: Two\nmix:\n  - {pour}\n---\n"));
+        assert_eq!(problems(dir.path()), one(code, "recipes/two.md", 4, 4 + column), "{pour}");
+        let done = costrel(dir.path(), &["check"]);
+        assert_eq!((done.status.code(), text(&done.stdout).as_str()), (Some(1), ""), "{pour}");
+    }
+}
+
+#[test]
+fn a_recipe_is_found_by_name_address_or_file() {
+    let dir = notebook();
+    write(dir.path(), "recipes/sours/creme.md", ONE.replace("One", "Crème № 5"));
+    for wanted in ["Crème № 5", "creme № 5", "CRÈME № 5", "creme-no-5", "recipes/sours/creme.md", "sours/creme.md"]
+    {
+        let done = costrel(dir.path(), &["taste", wanted, "--json"]);
+        assert_eq!(done.status.code(), Some(0), "{wanted}: {}", text(&done.stderr));
+        let answer: Value = serde_json::from_slice(&done.stdout).expect("a document");
+        assert_eq!(answer["recipe"], "creme-no-5");
+    }
+    let done = costrel(dir.path(), &["taste", "creme no 6", "--json"]);
+    assert_eq!(done.status.code(), Some(1));
+    let answer: Value = serde_json::from_slice(&done.stdout).expect("a document");
+    assert_eq!(answer["recipe"], Value::Null);
+    assert_eq!(answer["problems"][0]["code"], "no-such-recipe");
+    // A recipe whose file cannot be read is answered with what is wrong with it.
+    write(dir.path(), "recipes/broken.md", "---\nname: Broken\n");
+    let done = costrel(dir.path(), &["taste", "broken"]);
+    assert_eq!(done.status.code(), Some(1));
+    assert!(text(&done.stderr).contains("front-matter-unclosed"), "{}", text(&done.stderr));
+}
+
+#[test]
+fn json_is_one_document_and_stderr_stays_empty() {
+    let dir = notebook();
+    write(dir.path(), "recipes/two.md", "---\nname: Two\nmix:\n  - 60 ml gni\n---\n");
+    for arguments in
+        [&["check", "--json"][..], &["taste", "two", "--json"], &["taste", "three", "--json"], &["press", "--json"]]
+    {
+        let done = costrel(dir.path(), arguments);
+        assert_eq!(done.status.code(), Some(1), "{arguments:?}");
+        assert_eq!(text(&done.stderr), "", "{arguments:?}");
+        let document: Value = serde_json::from_slice(&done.stdout).expect("one document");
+        assert_eq!(document["problems"].as_array().map(Vec::len), Some(1), "{arguments:?}");
+    }
+    let counts = check(dir.path());
+    assert_eq!((&counts["errors"], &counts["warnings"], &counts["notes"]), (&1.into(), &0.into(), &0.into()));
+}
+
+#[test]
+fn a_template_of_the_house_that_cannot_be_used_stops_the_press() {
+    let dir = notebook();
+    write(dir.path(), "templates/site/recipe.html", "{% if %}");
+    let done = costrel(dir.path(), &["press", "--json"]);
+    assert_eq!(done.status.code(), Some(1));
+    let document: Value = serde_json::from_slice(&done.stdout).expect("a document");
+    assert_eq!(document["problems"][0]["code"], "template-error");
+    assert!(!dir.path().join("out").exists());
+}
+
+#[test]
+fn a_long_chain_of_recipes_is_no_depth() {
+    let dir = notebook();
+    for i in 1..400 {
+        let of = if i == 1 { "gin".to_owned() } else { format!("prep number {} of many", i - 1) };
+        let text = format!("---\nname: prep number {i} of many\nmakes: prep\nmix:\n  - 50 ml {of}\n---\n");
+        write(dir.path(), &format!("recipes/{i}.md"), text);
+    }
+    assert!(problems(dir.path()).is_empty());
+    // And the same as a circle of 399.
+    write(
+        dir.path(),
+        "recipes/1.md",
+        "---\nname: prep number 1 of many\nmakes: prep\nmix:\n  - 50 ml prep number 399 of many\n---\n",
+    );
+    let found = problems(dir.path());
+    assert_eq!((found.len(), found[0].0.as_str()), (1, "cycle"));
 }
 
 #[test]
@@ -139,6 +310,12 @@ fn a_folder_without_a_house_is_not_a_notebook() {
     let dir = tempfile::tempdir().expect("a scratch folder");
     write(dir.path(), "recipes/one.md", ONE);
     assert_eq!(problems(dir.path()), one("no-notebook", "house.yaml", 1, 1));
+    write(dir.path(), "house.yml", "name: X\n");
+    assert_eq!(check(dir.path())["problems"][0]["help"], "rename `house.yml` to `house.yaml`");
+    // Nor is a file, and above a folder without one there is none either.
+    assert_eq!(costrel(&dir.path().join("house.yml"), &["check"]).status.code(), Some(2));
+    let done = Command::new(env!("CARGO_BIN_EXE_costrel")).arg("check").current_dir(dir.path()).output();
+    assert_eq!(done.expect("the program runs").status.code(), Some(2));
 }
 
 #[test]
@@ -216,8 +393,17 @@ fn nothing_is_written_over_what_costrel_did_not_write() {
     let target = out.path().join("site");
     let press = || costrel(dir.path(), &["press", "site", "--to", target.to_str().expect("a path")]);
 
+    let refused = || {
+        let done = costrel(dir.path(), &["press", "site", "--json", "--to", target.to_str().expect("a path")]);
+        let document: Value = serde_json::from_slice(&done.stdout).expect("a document");
+        let problem = &document["problems"][0];
+        assert!(!problem["message"].as_str().expect("words").contains('\n') && problem["help"].is_string());
+        problem["code"].as_str().expect("a code").to_owned()
+    };
+
     fs::write(&target, "mine").expect("a file");
     assert_eq!(press().status.code(), Some(1), "a file stands there");
+    assert_eq!(refused(), "output-is-file");
     assert_eq!(fs::read_to_string(&target).expect("still there"), "mine");
     fs::remove_file(&target).expect("removed");
 
@@ -225,6 +411,7 @@ fn nothing_is_written_over_what_costrel_did_not_write() {
     let done = press();
     assert_eq!(done.status.code(), Some(1), "a stranger's file stands there");
     assert!(text(&done.stderr).contains("notes/mine.txt"));
+    assert_eq!(refused(), "output-occupied");
     assert!(!target.join("index.html").exists());
     fs::remove_dir_all(&target).expect("removed");
 
@@ -279,6 +466,11 @@ fn begin_starts_a_notebook_that_compiles_and_never_in_a_full_folder() {
     assert_eq!(run(&["check", "--strict", "--notebook", "bar"]).status.code(), Some(0));
     let before = fs::read(dir.path().join("bar/house.yaml")).expect("a file");
     assert_eq!(run(&["begin", "bar"]).status.code(), Some(2));
+    fs::write(dir.path().join("note.txt"), "mine").expect("a file");
+    assert_eq!(run(&["begin", "note.txt"]).status.code(), Some(2));
+    assert_eq!(fs::read_to_string(dir.path().join("note.txt")).expect("still there"), "mine");
+    write(dir.path(), "hidden/.keep", "");
+    assert_eq!(run(&["begin", "hidden"]).status.code(), Some(2), "a hidden file is a file");
     assert_eq!(fs::read(dir.path().join("bar/house.yaml")).expect("a file"), before);
     // From inside the notebook no option is needed.
     let inside = Command::new(env!("CARGO_BIN_EXE_costrel"))

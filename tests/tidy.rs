@@ -1,6 +1,5 @@
 //! The rules of the contributor's guide that a program can check.
 
-use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -103,20 +102,76 @@ fn every_problem_code_is_raised_by_some_case_or_test() {
             texts.push_str(&fs::read_to_string(entry.path()).expect("text"));
         }
     }
-    let exceptions = BTreeSet::from([
-        // Needs a FIFO or a damaged disk.
-        "unreadable-file",
-        // Refusals of the disk, tested by exit status in tests/command.rs.
-        "output-occupied",
-        "output-is-file",
-        // Asked for by name, tested by exit status there.
-        "no-such-recipe",
-        // Raised by hand-written templates only.
-        "template-error",
-    ]);
-    let silent: Vec<&str> = costrel::problem::Code::all()
-        .map(costrel::problem::Code::name)
-        .filter(|n| !exceptions.contains(n) && !texts.contains(n))
-        .collect();
+    let silent: Vec<&str> =
+        costrel::problem::Code::all().map(costrel::problem::Code::name).filter(|n| !texts.contains(n)).collect();
     assert!(silent.is_empty(), "no case raises: {}", silent.join(", "));
+}
+
+/// What a writer is shown: the lines of every case's `check.txt`, by case, message and help.
+fn shown() -> Vec<(String, String, Option<String>)> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cases");
+    let mut list = Vec::new();
+    for entry in walkdir::WalkDir::new(&root).sort_by_file_name().into_iter().flatten() {
+        if entry.file_name() != "check.txt" {
+            continue;
+        }
+        let case = entry.path().strip_prefix(&root).expect("below it").display().to_string();
+        let text = fs::read_to_string(entry.path()).expect("text");
+        for block in text
+            .split("\n\n")
+            .filter(|b| b.contains("  error  ") || b.contains("  warning  ") || b.contains("  note  "))
+        {
+            let lines: Vec<&str> = block.lines().collect();
+            // The place, the message, the excerpts (deeper), and last the help.
+            let message = lines.get(1).map_or("", |l| l.trim());
+            let help = lines.last().filter(|l| lines.len() > 2 && l.starts_with("  ") && !l.starts_with("   "));
+            list.push((case.clone(), message.to_owned(), help.map(|h| h.trim().to_owned())));
+        }
+    }
+    assert!(list.len() > 250, "only {} messages were found", list.len());
+    list
+}
+
+#[test]
+fn messages_are_in_the_house_style() {
+    for (case, message, help) in shown() {
+        let first = message.chars().next().expect("a message");
+        // A name such as pH or °Bx keeps its letters; a recipe's own name stands in backticks or opens a sentence.
+        assert!(!first.is_uppercase() || message.starts_with("YAML"), "{case}: opens with a capital: {message}");
+        assert!(!message.ends_with('.'), "{case}: ends with a full stop: {message}");
+        let help = help.unwrap_or_else(|| panic!("{case}: no help: {message}"));
+        assert!(!help.ends_with('.') && !help.starts_with(char::is_uppercase), "{case}: not in the style: {help}");
+    }
+}
+
+#[test]
+fn the_standard_library_computes_nothing_that_differs_between_platforms() {
+    // clippy.toml bans these too; here they are found without a lint run, and in macros.
+    const METHODS: &[&str] = &[
+        "sin", "cos", "tan", "asin", "acos", "atan", "atan2", "sinh", "cosh", "tanh", "exp", "exp2", "exp_m1", "ln",
+        "ln_1p", "log", "log2", "log10", "powf", "powi", "cbrt", "hypot",
+    ];
+    for (path, text) in sources() {
+        for (number, line) in text.lines().enumerate().filter(|(_, l)| !l.trim_start().starts_with("//")) {
+            for method in METHODS {
+                let called = line.contains(&format!(".{method}(")) || line.contains(&format!("f64::{method}("));
+                assert!(!called, "src/{}:{}: use libm for {method}", path.display(), number + 1);
+            }
+        }
+    }
+}
+
+/// A sign, not a limit: `cargo test --test tidy -- --nocapture` names the files in which a second subject may have moved in.
+#[test]
+fn long_files_are_named() {
+    for (path, text) in sources() {
+        // Rows of a table and doc comments make a file long without making it hard to read.
+        let lines = code(&text).lines().map(str::trim);
+        let count = lines
+            .filter(|l| !l.is_empty() && !l.starts_with("//") && !l.starts_with('(') && !l.starts_with('"'))
+            .count();
+        if count > 700 {
+            println!("src/{}: {count} lines of code", path.display());
+        }
+    }
 }
