@@ -78,7 +78,9 @@ pub(super) fn run(arguments: &Arguments, setting: &Setting) -> Status {
             Refusal::Disk(..) => (Status::Machine, code::UNREADABLE_FILE),
         };
         if setting.json {
-            let problem = json!({ "code": code.name(), "severity": "error", "message": refusal.to_string(), "file": target, "line": null, "column": null });
+            let words = refusal.to_string();
+            let (message, help) = words.split_once("\n  ").unwrap_or((&words, "check the folder and its permissions"));
+            let problem = json!({ "code": code.name(), "severity": "error", "message": message, "file": target, "line": null, "column": null, "help": help });
             super::output::document(&json!({ "made": [], "problems": [problem] }));
         } else {
             eprintln!("costrel: {refusal}");
