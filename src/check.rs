@@ -1,5 +1,6 @@
 //! Checks: what can be wrong with a notebook that reads and computes. One file a check; each returns problems.
 
+mod address;
 mod dose;
 mod family;
 mod log;
@@ -12,7 +13,7 @@ use crate::recipe::run::Computed;
 
 /// Every check, in the order they are run; the order of what they report is fixed later.
 const CHECKS: &[fn(&Computed, &mut Vec<Problem>)] =
-    &[picture::check, tag::check, family::check, dose::check, prose::check, log::check];
+    &[address::check, picture::check, tag::check, family::check, dose::check, prose::check, log::check];
 
 /// Runs every check.
 #[must_use]

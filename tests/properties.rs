@@ -3,6 +3,8 @@
 //! What they compare with is arithmetic, not the program's own earlier output. Sizes are bounded so that all of it runs in
 //! seconds; `PROPTEST_CASES=5000 cargo test --test properties` looks harder.
 
+#![allow(clippy::unwrap_used, reason = "what a property takes for granted must fail at once")]
+
 use std::fs;
 use std::path::Path;
 

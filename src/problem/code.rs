@@ -84,7 +84,7 @@ codes! {
     // Names.
     UNKNOWN_NAME "unknown-name" Error "An ingredient or recipe that neither the notebook nor the built-in pantry knows.";
     DUPLICATE_NAME "duplicate-name" Error "Two things of one name; case, accents and plurals do not tell names apart.";
-    DUPLICATE_SLUG "duplicate-slug" Error "Two recipes whose names give the same address.";
+    DUPLICATE_SLUG "duplicate-slug" Error "Two recipes, chapters or pages whose names give the same address.";
     AMBIGUOUS_ALIAS "ambiguous-alias" Error "One other name is claimed by two ingredients.";
     CYCLE "cycle" Error "A recipe that needs itself, directly or through others.";
     // Recipe content.
