@@ -261,6 +261,16 @@ fn a_template_of_the_house_that_cannot_be_used_stops_the_press() {
 }
 
 #[test]
+fn a_megabyte_of_braces_is_read_in_no_time() {
+    let dir = notebook();
+    write(dir.path(), "recipes/two.md", format!("{}{}", ONE.replace("One", "Two"), "{{".repeat(500_000)));
+    let start = std::time::Instant::now();
+    assert_eq!(problems(dir.path()), one("method-expression", "recipes/two.md", 12, 1));
+    // Milliseconds; hours when every brace looked for its end through all that follow.
+    assert!(start.elapsed().as_secs() < 20);
+}
+
+#[test]
 fn a_long_chain_of_recipes_is_no_depth() {
     let dir = notebook();
     for i in 1..400 {

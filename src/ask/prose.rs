@@ -43,8 +43,9 @@ pub fn find(text: &str) -> Vec<Expression> {
                 at = end;
             }
             None => {
+                // One report a line: what follows cannot be told apart from what was left open.
                 found.push(Expression { range: (open, inner), code: String::new() });
-                at = inner;
+                at = line_end;
             }
         }
     }
@@ -203,7 +204,10 @@ fn evaluate(env: &Environment<'static>, expression: &Expression, span: Span) -> 
     let fault =
         |message: String| Err(Box::new(Problem::new(code::METHOD_EXPRESSION, span, message).help(help.clone())));
     if expression.code.is_empty() {
-        return fault("this `{{` holds nothing, or is not closed on its line".into());
+        return Err(Box::new(
+            Problem::new(code::METHOD_EXPRESSION, span, "this `{{` holds nothing, or is not closed on its line")
+                .help("write a name and close it on the same line, for example `{{ abv }}`"),
+        ));
     }
     if expression.code.len() > LONGEST {
         return fault("this expression is too long for prose".into());

@@ -189,6 +189,7 @@ impl Reader<'_> {
             Event::MappingStart(_, anchor, tag) => {
                 self.no_tag(tag.is_some(), span);
                 let mut entries: Vec<(Text, Node)> = Vec::new();
+                let mut seen = BTreeMap::new();
                 let mut end = span;
                 while let Some((event, at)) = self.next()? {
                     end = at;
@@ -198,7 +199,7 @@ impl Reader<'_> {
                     let key = self.node(event, at, depth + 1)?;
                     let Some((event, at)) = self.next()? else { break };
                     let value = self.node(event, at, depth + 1)?;
-                    self.entry(&mut entries, key, value);
+                    self.entry(&mut entries, &mut seen, key, value);
                 }
                 let node = Node::Map(entries, self.whole(span, end));
                 self.keep(anchor, &node);
@@ -234,7 +235,7 @@ impl Reader<'_> {
         }
     }
 
-    fn entry(&mut self, entries: &mut Vec<(Text, Node)>, key: Node, value: Node) {
+    fn entry(&mut self, entries: &mut Vec<(Text, Node)>, seen: &mut BTreeMap<String, Span>, key: Node, value: Node) {
         let key = match key {
             Node::Text(text) => text,
             // `~: x` and `null: x` are written as words and meant as words.
@@ -254,11 +255,12 @@ impl Reader<'_> {
             );
             return;
         }
-        if let Some((first, _)) = entries.iter().find(|(k, _)| k.value == key.value) {
+        if let Some(first) = seen.insert(key.value.clone(), key.span) {
+            seen.insert(key.value.clone(), first);
             self.problems.push(
                 Problem::new(code::DUPLICATE_KEY, key.span, format!("the key `{}` stands twice", key.value))
                     .label("again here")
-                    .also(first.span, "first here")
+                    .also(first, "first here")
                     .help("keep one of the two"),
             );
             return;

@@ -63,17 +63,31 @@ fn excerpt(out: &mut String, label: &Label, sources: &Sources, paint: Style, pla
     }
     let covered = sources.text(label.span);
     let marked = covered.split(['\n', '\r']).next().unwrap_or("");
-    let before: String = text.chars().take(column - 1).collect();
-    // A very long line is shown from shortly before the marked place.
-    let skip = if UnicodeWidthStr::width(text) > LONGEST_LINE { (column - 1).saturating_sub(40) } else { 0 };
-    let shown: String = text.chars().skip(skip).take(LONGEST_LINE).collect();
-    let lead: String = before.chars().skip(skip).collect();
+    let marked = start_of(marked, LONGEST_LINE);
+    // The bytes of the line before the place. Only a window of a very long line is looked at, and shown: a file that is one line
+    // of a megabyte may hold thousands of problems.
+    let from_line = text.as_ptr() as usize - file.text.as_ptr() as usize;
+    let before = (label.span.start as usize).checked_sub(from_line).and_then(|n| text.get(..n)).unwrap_or("");
+    let long =
+        text.len() > LONGEST_LINE && (text.len() > 8 * LONGEST_LINE || UnicodeWidthStr::width(text) > LONGEST_LINE);
+    let lead = if long { end_of(before, 40) } else { before };
+    let shown = start_of(&text[before.len() - lead.len()..], LONGEST_LINE);
     let width = UnicodeWidthStr::width(clean(marked).as_str()).clamp(1, LONGEST_LINE);
-    let dots = if skip > 0 { "…" } else { "" };
-    let _ = writeln!(out, "  {dim}{line:>5} |{dim:#} {dots}{}", clean(&shown));
-    let pad = UnicodeWidthStr::width(clean(&lead).as_str()) + dots.chars().count();
+    let dots = if lead.len() < before.len() { "…" } else { "" };
+    let _ = writeln!(out, "  {dim}{line:>5} |{dim:#} {dots}{}", clean(shown));
+    let pad = UnicodeWidthStr::width(clean(lead).as_str()) + dots.chars().count();
     let words = if label.text.is_empty() { String::new() } else { format!(" {}", clean(&label.text)) };
     let _ = writeln!(out, "  {dim}      |{dim:#} {}{paint}{}{words}{paint:#}", " ".repeat(pad), "~".repeat(width));
+}
+
+/// The first `most` characters.
+fn start_of(text: &str, most: usize) -> &str {
+    text.char_indices().nth(most).map_or(text, |(end, _)| &text[..end])
+}
+
+/// The last `most` characters.
+fn end_of(text: &str, most: usize) -> &str {
+    text.char_indices().rev().nth(most.saturating_sub(1)).map_or(text, |(start, _)| &text[start..])
 }
 
 /// Text that a notebook wrote, made safe for a terminal: control characters become visible, tabs one space.
