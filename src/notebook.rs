@@ -35,7 +35,7 @@ use recipe_note::RecipeNote;
 use walk::{Asset, Kind, TextFile};
 
 /// Everything a notebook says, as written.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Notes {
     /// Every file, for spans.
     pub sources: Sources,

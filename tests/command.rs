@@ -463,6 +463,26 @@ fn house_output_has_a_folder_of_its_own() {
 }
 
 #[test]
+fn what_was_measured_stays_in_the_house() {
+    let dir = notebook();
+    let measured =
+        "publish: true\nmakes_measured: 77.7 ml\nreadings: [{date: 2026-11-02, after: mix, abv: 31.4 %, ph: 3.87}]";
+    write(dir.path(), "recipes/one.md", ONE.replace("publish: true", measured));
+    for edition in ["public", "house"] {
+        assert_eq!(costrel(dir.path(), &["press", "--edition", edition]).status.code(), Some(0));
+    }
+    let holds = |folder: &str, figure: &str| {
+        let root = dir.path().join("out").join(folder);
+        let mut files = walkdir::WalkDir::new(root).into_iter().flatten().filter(|e| e.file_type().is_file());
+        files.any(|e| String::from_utf8_lossy(&fs::read(e.path()).expect("a file")).contains(figure))
+    };
+    for figure in ["77.7", "31.4", "3.87"] {
+        assert!(holds("site-house", figure), "the house does not see {figure}");
+        assert!(!holds("site", figure), "readers see {figure}");
+    }
+}
+
+#[test]
 fn begin_starts_a_notebook_that_compiles_and_never_in_a_full_folder() {
     let dir = tempfile::tempdir().expect("a scratch folder");
     let run = |arguments: &[&str]| {

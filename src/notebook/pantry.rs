@@ -244,6 +244,9 @@ fn form(f: &mut Fields, problems: &mut Vec<Problem>) -> Option<Form> {
     }
 }
 
+/// Least dry matter in 100 g of a powder, g: gums and starches hold up to 15 % water (common practice, no source).
+const LEAST_OF_A_POWDER: f64 = 80.0;
+
 /// An item whose facts are per 100 g is a solid; one that has parts, yields or a weighed piece is counted.
 fn implied_form(item: &ItemNote) -> Option<Form> {
     let weighed = |p: &Portion| p.amount.unit.dimension() == crate::measure::Dimension::Mass;
@@ -251,11 +254,19 @@ fn implied_form(item: &ItemNote) -> Option<Form> {
         return Some(Form::Piece);
     }
     let facts = [&item.sugar, &item.acid, &item.fat, &item.protein, &item.solids];
-    if item.abv.is_none() && facts.iter().any(|f| f.as_ref().is_some_and(|f| f.basis == fact::Basis::Mass)) {
+    // `abv: 0` says no more than that there is no alcohol in it, which is as true of a powder.
+    let without_alcohol = item.abv.as_ref().is_none_or(|abv| abv.value == 0.0);
+    if without_alcohol && facts.iter().any(|f| f.as_ref().is_some_and(|f| f.basis == fact::Basis::Mass)) {
         return Some(Form::Solid);
     }
-    if item.abv.is_none() && item.piece.as_ref().is_some_and(weighed) {
+    if without_alcohol && item.piece.as_ref().is_some_and(weighed) {
         return Some(Form::Piece);
+    }
+    // Contents that nearly fill 100 g, and weigh more than 100 ml of it do, can only be those of a powder by its bulk density.
+    let contents: f64 = facts.iter().filter_map(|f| f.as_ref()).map(|f| f.value).sum();
+    let heavier = item.density.as_ref().is_some_and(|d| contents > d.value * 100.0);
+    if without_alcohol && heavier && (LEAST_OF_A_POWDER..=100.5).contains(&contents) {
+        return Some(Form::Solid);
     }
     None
 }

@@ -25,7 +25,7 @@ use crate::notebook::house::House;
 use crate::notebook::recipe_note::{Makes, RecipeNote};
 use crate::problem::{Problem, code};
 use crate::recipe::names::{Target, slug};
-use crate::recipe::run::Computed;
+use crate::recipe::run::{Computed, without_readings};
 use crate::source::Span;
 
 /// Templates that the program carries, by the name that a house overrides.
@@ -388,6 +388,11 @@ fn all_pages(site: &Site<'_>) -> Vec<Page> {
 /// # Errors
 /// Problems with templates that the house brought along, at their place in the house's file.
 pub fn site(computed: &Computed, edition: Edition) -> Result<Output, Vec<Problem>> {
+    let estimated = match edition {
+        Edition::Public => without_readings(computed),
+        Edition::House => None,
+    };
+    let computed = estimated.as_ref().unwrap_or(computed);
     let site = Site::new(computed, edition);
     let templates = templates(computed, &site)?;
     let pages = all_pages(&site);

@@ -98,6 +98,7 @@ codes! {
     PICTURE_OUTSIDE "picture-outside" Error "A picture outside the notebook.";
     GLASS_OVERFULL "glass-overfull" Warning "A serve that does not fit its glass.";
     READING_REFUSED "reading-refused" Warning "A reading that cannot be taken as evidence for the mixture it was made on.";
+    READING_DOUBTFUL "reading-doubtful" Warning "A reading of more than went in, which nothing in the recipe explains.";
     READING_STAGE "reading-stage" Error "A reading after a process that the recipe does not have.";
     FILM_CHAPTERS "film-chapters" Error "Film chapters out of order, past the end or not readable.";
     METHOD_EXPRESSION "method-expression" Error "An expression in the prose that cannot be computed.";

@@ -117,7 +117,7 @@ pub struct Node {
 }
 
 /// The notebook with every name resolved.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Graph {
     /// What was written.
     pub notes: Notes,

@@ -291,7 +291,7 @@ fn push(pantry: &mut Pantry, item: ItemNote, house: bool, generic: Option<String
                     item.name.span,
                     format!("the facts of `{}` cannot all be true: {}", item.name.value, contradiction.0),
                 )
-                .help("check each fact against the label, and that it is per 100 ml (of a solid, per 100 g)"),
+                .help("check each fact against the label, and that it is per 100 ml; for a powder write `form: solid` and facts per 100 g"),
             );
             None
         }

@@ -8,7 +8,7 @@ use crate::notebook::recipe_note::RecipeNote;
 use crate::problem::{Problem, code};
 use crate::relation::ethanol_density::{ETHANOL_DENSITY_20C, WATER_DENSITY_20C};
 use crate::relation::gravity::extract_nbs;
-use crate::source::Spanned;
+use crate::source::{Span, Spanned};
 
 /// Volume that a gram of sugar or acid takes up in a drink, ml: how much water a reading of more of it leaves out.
 const SOLUTE_ML_PER_G: f64 = 0.62;
@@ -44,10 +44,29 @@ pub(super) fn apply(
     }
 }
 
+/// How far a measured amount may lie above the estimate before it is doubted: jugs and yields differ by a few per cent.
+const MOST_GAIN: f64 = 1.05;
+
+/// A reading of clearly more than there can be: it is taken, since a reading beats an estimate, but not without a word, because
+/// "the composition stays" then makes alcohol and sugar that nobody poured.
+fn doubt(estimate: f64, measured: f64, unit: &str, span: Span) -> Option<Problem> {
+    (measured > estimate * MOST_GAIN).then(|| {
+        Problem::new(
+            code::READING_DOUBTFUL,
+            span,
+            format!("{measured:.0} {unit} was measured, but what went in makes {estimate:.0} {unit}"),
+        )
+        .help("check the reading and its unit; if something was added, write it as a pour or a process")
+    })
+}
+
 /// Gives a stage a measured volume, composition unchanged.
-pub(super) fn set_volume(stage: &mut Stage, ml: f64) {
+pub(super) fn set_volume(stage: &mut Stage, ml: f64, span: Span, problems: &mut Vec<Problem>) {
     if stage.mixture.volume_ml() <= 0.0 {
         return;
+    }
+    if stage.mixture.why_unknown(Quantity::Volume).is_none() {
+        problems.extend(doubt(stage.mixture.volume_ml(), ml, "ml", span));
     }
     if stage.estimate.is_none() {
         stage.estimate = Some(stage.mixture.clone());
@@ -79,6 +98,12 @@ pub(super) fn one(reading: &Reading, mixture: &mut Mixture, problems: &mut Vec<P
     }
     let amount = |a: &Option<Spanned<Amount>>| a.as_ref().and_then(|v| v.value.base(&units)).map(float);
     let (ml, grams) = (amount(&reading.volume), amount(&reading.weight));
+    let known = |quantity| mixture.why_unknown(quantity).is_none();
+    if let (Some(g), Some(weight), true) = (grams, &reading.weight, known(Quantity::Mass)) {
+        problems.extend(doubt(mixture.mass_g(), g, "g", weight.span));
+    } else if let (Some(ml), Some(volume), true) = (ml, &reading.volume, known(Quantity::Volume)) {
+        problems.extend(doubt(mixture.volume_ml(), ml, "ml", volume.span));
+    }
     if let Some(g) = grams.filter(|_| mixture.mass_g() > 0.0) {
         *mixture = mixture.weighed(g);
         mixture.close_gap(Quantity::Mass);
