@@ -7,13 +7,14 @@ mod log;
 mod picture;
 mod prose;
 pub mod tag;
+mod weighed;
 
 use crate::problem::Problem;
 use crate::recipe::run::Computed;
 
 /// Every check, in the order they are run; the order of what they report is fixed later.
 const CHECKS: &[fn(&Computed, &mut Vec<Problem>)] =
-    &[address::check, picture::check, tag::check, family::check, dose::check, prose::check, log::check];
+    &[address::check, picture::check, tag::check, family::check, dose::check, prose::check, log::check, weighed::check];
 
 /// Runs every check.
 #[must_use]

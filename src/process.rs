@@ -35,6 +35,7 @@ mod water;
 pub mod run;
 
 pub use over_glass::over_glass;
+pub use press_fruit::unstated;
 pub use run::{Added, Args, Bar, Finding, Fruit, Outcome, Removed, Value, run};
 
 use crate::measure::Amount;

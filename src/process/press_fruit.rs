@@ -108,8 +108,14 @@ fn product(taken: Taken, fruit: &Fruit, grams: f64) -> Mixture {
         product.ice_g = 0.0;
         return product;
     }
-    let mut product = Mixture::water(grams, fruit.whole.temperature);
-    let because = format!("the pantry has no `{} {}`", fruit.name, taken.word);
+    unstated(&fruit.name, taken.word, grams, fruit.whole.temperature)
+}
+
+/// So many grams of a part of a fruit of which the pantry states nothing but how much there is, at °C.
+#[must_use]
+pub fn unstated(fruit: &str, part: &str, grams: f64, celsius: f64) -> Mixture {
+    let mut product = Mixture::water(grams, celsius);
+    let because = format!("the pantry has no `{fruit} {part}`");
     for quantity in [Quantity::Sugar, Quantity::Acid, Quantity::Fat, Quantity::Protein, Quantity::Volume] {
         product.gap(quantity, because.clone());
     }

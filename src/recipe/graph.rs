@@ -150,6 +150,7 @@ impl Graph {
         };
         by_name.or_else(|| self.nodes.iter().position(|n| n.slug == wanted)).or_else(|| {
             let path = wanted.replace('\\', "/");
+            let path = path.trim_start_matches("./");
             self.notes.recipes.iter().position(|r| {
                 let file = &self.notes.sources.get(r.file).path;
                 path == *file || path.ends_with(&format!("/{file}")) || file.ends_with(&format!("/{path}"))
@@ -710,7 +711,7 @@ impl Resolver<'_> {
             }
             _ => None,
         };
-        let Some(fruit) = given.or_else(|| pressed.map(|p| Fruit::Pressed(p.juice_ml))) else {
+        let Some(measured) = given.or_else(|| pressed.map(|p| Fruit::Pressed(p.juice_ml))) else {
             problems.push(match fruit {
                 None if pressed.is_none() => self.unknown(&line.name),
                 _ => Problem::new(code::PIECE_UNKNOWN, line.name.part(0, fruit_name.len()), format!("the pantry does not know how much {part} one {} gives", names::singular(fruit_name)))
@@ -720,6 +721,8 @@ impl Resolver<'_> {
         };
         let product = format!("{} {part}", names::key(fruit_name));
         let target = self.names.get(&product).or_else(|| pressed.map(|p| Target::Ingredient(p.juice)));
+        // Without facts of the part itself only its mass is known, and that it comes of this fruit.
+        let target = target.or_else(|| fruit.filter(|_| matches!(measured, Fruit::Ingredient(_))));
         let Some(target) = target else {
             problems.push(
                 Problem::new(
@@ -736,7 +739,7 @@ impl Resolver<'_> {
             return None;
         }
         let found = Found { target, preparation: (!after.is_empty()).then(|| after.to_owned()), piece: None };
-        Some((found, Measure::PartOf { part: part.to_owned(), pieces, fruit }))
+        Some((found, Measure::PartOf { part: part.to_owned(), pieces, fruit: measured }))
     }
 
     fn yield_words(&self, measure: &Measure, part: &str) -> String {

@@ -7,7 +7,7 @@ use super::names::Target;
 use super::pantry::{self, Ingredient};
 use super::reading;
 use crate::measure::{Dimension, float, show};
-use crate::mixture::{Mixture, Quantity};
+use crate::mixture::{Mixture, Part, Quantity};
 use crate::notebook::pantry::Form;
 use crate::notebook::pour::Role;
 use crate::notebook::process_line::ParameterValue;
@@ -375,7 +375,17 @@ impl<'a> Maker<'a> {
                     Dimension::Mass => HowMuch::Grams(total),
                 }
             }
-            Measure::PartOf { part, pieces, fruit } => self.part_of(part, float(*pieces), fruit),
+            Measure::PartOf { part, pieces, fruit } => {
+                let how_much = self.part_of(part, float(*pieces), fruit);
+                // The fruit stands for a part that the pantry has no facts of.
+                if let (HowMuch::Grams(grams), FruitOf::Ingredient(i)) = (how_much, fruit)
+                    && pour.target == Target::Ingredient(*i)
+                {
+                    let name = &self.world.graph.pantry.ingredients[*i].item.name.value;
+                    return Ok(process::unstated(name, part, grams, self.bar().room_c));
+                }
+                how_much
+            }
             Measure::Share(percent) => {
                 if liquid.why_unknown(Quantity::Volume).is_some() {
                     // Only a pour that could not be worked out takes the volume away, and that one was reported.
@@ -467,13 +477,7 @@ impl<'a> Maker<'a> {
                 let unit = self.world.unit(i).ok_or(None)?;
                 match (ingredient.form, how_much) {
                     (Form::Liquid, HowMuch::Millilitres(ml)) => unit.scaled(ml),
-                    (Form::Liquid, HowMuch::Grams(g)) => {
-                        if let Some(reasons) = unit.why_unknown(Quantity::Mass) {
-                            let why = reasons.iter().cloned().collect::<Vec<_>>().join("; ");
-                            return Err(density_unknown(at, name, &format!("because {why}"), "a mass"));
-                        }
-                        unit.weighed(g)
-                    }
+                    (Form::Liquid, HowMuch::Grams(g)) => only_weighed(unit, g, name),
                     (_, HowMuch::Grams(g)) => unit.scaled(g),
                     (_, HowMuch::Millilitres(ml)) => match ingredient.sheet.density {
                         Some(bulk) => unit.scaled(ml * bulk),
@@ -503,13 +507,7 @@ impl<'a> Maker<'a> {
                         }
                         batch.portion(ml)
                     }
-                    HowMuch::Grams(g) => {
-                        if let Some(reasons) = batch.why_unknown(Quantity::Mass) {
-                            let why = reasons.iter().cloned().collect::<Vec<_>>().join("; ");
-                            return Err(density_unknown(at, name, &format!("because {why}"), "a mass"));
-                        }
-                        batch.weighed(g)
-                    }
+                    HowMuch::Grams(g) => only_weighed(batch, g, name),
                 }
             }
         };
@@ -914,6 +912,30 @@ fn density_unknown(at: Span, name: &str, why: &str, what: &str) -> Fault {
         )
         .help(format!("measure it the other way, or add `density: 1.05` (g/ml) to `{name}` in the pantry")),
     ))
+}
+
+/// So many grams of a liquid. Where its density is not known, the mass is all that the scale says: how much room it takes, and
+/// so how much of what it holds is in it, stays unknown.
+fn only_weighed(liquid: &Mixture, grams: f64, name: &str) -> Mixture {
+    let mut weighed = liquid.weighed(grams);
+    let Some(reasons) = liquid.why_unknown(Quantity::Mass).cloned() else { return weighed };
+    weighed.close_gap(Quantity::Mass);
+    let why = reasons.into_iter().collect::<Vec<_>>().join("; ");
+    let because = format!("{name} is weighed and its density is not known, because {why}");
+    weighed.gap(Quantity::Volume, because.clone());
+    for (part, quantity) in [
+        (Part::Ethanol, Quantity::Ethanol),
+        (Part::Sugar, Quantity::Sugar),
+        (Part::Acid, Quantity::Acid),
+        (Part::Fat, Quantity::Fat),
+        (Part::Protein, Quantity::Protein),
+    ] {
+        // What it holds none of, it holds none of at any density.
+        if weighed.grams(part) > 0.0 {
+            weighed.gap(quantity, because.clone());
+        }
+    }
+    weighed
 }
 
 fn weigh(mixture: Mixture) -> Poured {
