@@ -1,6 +1,10 @@
 //! Pressing: computed recipes to files. It places and rounds; it computes nothing and writes nothing to disk.
 
+pub mod amount;
+pub mod film;
 pub mod site;
+pub mod structured;
+mod text;
 
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -24,4 +28,17 @@ pub enum Edition {
     Public,
     /// With prices, trials, readings, notes and unpublished recipes.
     House,
+}
+
+/// A path as it stands in a link: what an address may not hold is written in percent form.
+fn address(path: &str) -> String {
+    let mut out = String::new();
+    for byte in path.bytes() {
+        if byte.is_ascii_alphanumeric() || b"-._~/".contains(&byte) {
+            out.push(char::from(byte));
+        } else {
+            out.push_str(&format!("%{byte:02X}"));
+        }
+    }
+    out
 }

@@ -623,23 +623,13 @@ fn money(node: Node, money: &mut Money, problems: &mut Vec<Problem>) {
 
 fn site(node: Node, house: &mut House, problems: &mut Vec<Problem>) {
     let Some(mut f) = Fields::open(node, "site", problems) else { return };
-    if let Some(address) = f.string("address", problems) {
-        let ok = ["https://", "http://"].iter().any(|s| address.value.starts_with(s))
-            && !address.value.contains(char::is_whitespace)
-            && !address.value.contains(['"', '<', '>']);
-        if ok {
-            let mut address = address;
-            if !address.value.ends_with('/') {
-                address.value.push('/');
-            }
-            house.site_address = Some(address);
-        } else {
-            problems.push(
-                Problem::new(code::WRONG_VALUE, address.span, format!("`{}` is not a web address", address.value))
-                    .help("write for example `address: https://bar.example/`"),
-            );
+    let address = f.string("address", problems).and_then(|a| value::web_address(a, problems));
+    house.site_address = address.map(|mut address| {
+        if !address.value.ends_with('/') {
+            address.value.push('/');
         }
-    }
+        address
+    });
     house.site_credit = f.string("credit", problems).map(|s| s.value);
     f.close(problems);
 }

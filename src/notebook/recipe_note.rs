@@ -91,6 +91,10 @@ pub struct Film {
     pub length: Option<u32>,
     /// Start in seconds and title.
     pub chapters: Vec<(u32, String)>,
+    /// Where it can be seen.
+    pub address: Option<Spanned<String>>,
+    /// When it was published.
+    pub date: Option<jiff::civil::Date>,
 }
 
 /// Which lists of a recipe hold a line that could not be read: what is computed from them is then not known.
@@ -375,6 +379,8 @@ fn film(node: Node, problems: &mut Vec<Problem>) -> Option<Film> {
     let span = f.span;
     let length_text = f.text("length", problems);
     let chapters_text = f.texts("chapters", problems).unwrap_or_default();
+    let address = f.string("address", problems).and_then(|a| value::web_address(a, problems));
+    let date = f.text("date", problems).and_then(|t| value::date_time(&t, problems)).map(|d| d.value.date());
     f.close(problems);
     let bad = |span: Span, message: String| {
         Problem::new(code::FILM_CHAPTERS, span, message).help(
@@ -406,5 +412,5 @@ fn film(node: Node, problems: &mut Vec<Problem>) -> Option<Film> {
             }
         }
     }
-    Some(Film { span, length, chapters })
+    Some(Film { span, length, chapters, address, date })
 }

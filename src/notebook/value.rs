@@ -288,3 +288,15 @@ pub fn date_time(text: &Text, problems: &mut Vec<Problem>) -> Option<Spanned<jif
         }
     }
 }
+/// An address on the web, `https://bar.example/`, that may stand in a link.
+pub fn web_address(text: Spanned<String>, problems: &mut Vec<Problem>) -> Option<Spanned<String>> {
+    let whole = ["https://", "http://"].iter().any(|s| text.value.starts_with(s));
+    if whole && !text.value.contains(|c: char| c.is_whitespace() || c.is_control() || matches!(c, '"' | '<' | '>')) {
+        return Some(text);
+    }
+    problems.push(
+        Problem::new(code::WRONG_VALUE, text.span, format!("`{}` is not a web address", text.value))
+            .help("write for example `address: https://bar.example/`"),
+    );
+    None
+}

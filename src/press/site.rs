@@ -9,7 +9,6 @@ mod lists;
 mod recipe_page;
 mod spec;
 mod stage_chart;
-mod text;
 mod view;
 
 use std::collections::BTreeSet;
@@ -18,7 +17,7 @@ use rayon::prelude::*;
 use serde_json::{Value, json};
 use tera::{Context, Tera};
 
-use super::{Content, Edition, Output};
+use super::{Content, Edition, Output, address, text};
 use crate::ask::diet::{contains_words, diet};
 use crate::measure::{Unit, show};
 use crate::notebook::house::House;
@@ -270,19 +269,6 @@ impl<'a> Site<'a> {
         let list = self.computed.graph.notes.pages.iter();
         list.filter(|p| (p.publish || self.is_house()) && !matches!(p.path.as_str(), "index" | "front"))
     }
-}
-
-/// A path as it stands in a link: what an address may not hold is written in percent form.
-fn address(path: &str) -> String {
-    let mut out = String::new();
-    for byte in path.bytes() {
-        if byte.is_ascii_alphanumeric() || b"-._~/".contains(&byte) {
-            out.push(char::from(byte));
-        } else {
-            out.push_str(&format!("%{byte:02X}"));
-        }
-    }
-    out
 }
 
 /// One page to be made.

@@ -12,6 +12,7 @@ use crate::ask::diet::{contains_words, diet};
 use crate::ask::prose::evaluate_all;
 use crate::measure::show;
 use crate::notebook::recipe_note::Makes;
+use crate::press::film::{clock, duration};
 use crate::recipe::run::Stage;
 use crate::relation::standard_drink::{REGIMES, Regime};
 
@@ -332,26 +333,10 @@ fn uses(site: &Site<'_>, recipe: usize) -> Vec<Value> {
 fn film(site: &Site<'_>, recipe: usize) -> Option<Value> {
     let note = site.note(recipe);
     let film = note.film.as_ref()?;
-    let clock = |s: u32| {
-        if s >= 3600 {
-            format!("{}:{:02}:{:02}", s / 3600, s / 60 % 60, s % 60)
-        } else {
-            format!("{}:{:02}", s / 60, s % 60)
-        }
-    };
-    let duration = |s: u32| {
-        let mut text = String::from("PT");
-        for (n, unit) in [(s / 3600, 'H'), (s / 60 % 60, 'M'), (s % 60, 'S')] {
-            if n > 0 {
-                text.push_str(&format!("{n}{unit}"));
-            }
-        }
-        if text == "PT" { "PT0S".into() } else { text }
-    };
     let chapters: Vec<Value> = film
         .chapters
         .iter()
-        .map(|(at, title)| json!({ "at": clock(*at), "duration": duration(*at), "title": title }))
+        .map(|(at, title)| json!({ "at": clock(*at), "duration": duration(u64::from(*at)), "title": title }))
         .collect();
     Some(
         json!({ "title": format!("The film of {}", note.name.value), "length": film.length.map(clock), "chapters": chapters }),

@@ -1,127 +1,14 @@
 //! The spec: pours in two systems of units, aligned on their decimal point.
 
-use rust_decimal::Decimal;
 use serde_json::{Value, json};
 
 use super::Site;
 use super::view::id;
-use crate::measure::{Unit, show};
-use crate::notebook::pour::{PourAmount, PourLine, Role};
-use crate::recipe::graph::{Measure, Pour};
+use crate::measure::show;
+use crate::notebook::pour::{PourLine, Role};
+use crate::press::amount::{Amount, amounts, behind, manner, words};
+use crate::recipe::graph::Pour;
 use crate::recipe::run::Poured;
-
-/// One amount in one view.
-#[derive(Debug, Clone, PartialEq, Eq)]
-struct Amount {
-    value: String,
-    unit: String,
-    lead: Option<&'static str>,
-}
-
-/// Measures that a bartender keeps in any system.
-fn kept(unit: Unit) -> bool {
-    matches!(unit, Unit::Dash | Unit::Barspoon | Unit::Drop | Unit::Splash)
-}
-
-fn words(text: &str) -> Amount {
-    Amount { value: String::new(), unit: text.to_owned(), lead: None }
-}
-
-/// Millilitres in a unit of a view.
-fn in_unit(site: &Site<'_>, ml: Decimal, unit: Unit) -> (String, &'static str) {
-    let value = ml / site.house().units.factor(unit);
-    let decimals = if unit == Unit::Oz || value < Decimal::TEN { 2 } else { 1 };
-    (show::decimal(value, decimals), unit.word_for(value))
-}
-
-fn amounts(site: &Site<'_>, pour: &Pour, poured: Option<&Poured>, views: &[Unit]) -> Vec<Amount> {
-    let per_view = |ml: Decimal, lead: Option<&'static str>| -> Vec<Amount> {
-        views
-            .iter()
-            .map(|view| {
-                let (value, unit) = in_unit(site, ml, *view);
-                Amount { value, unit: unit.into(), lead }
-            })
-            .collect()
-    };
-    let computed = |what: &str| -> Vec<Amount> {
-        match poured {
-            Some(p) if p.mixture.figure_volume().is_ok() => {
-                let ml = Decimal::try_from(p.ml).unwrap_or_default();
-                per_view(ml, None)
-            }
-            _ => vec![words(what); views.len()],
-        }
-    };
-    let same = |amount: Amount| vec![amount; views.len()];
-    match (&pour.line.amount, &pour.measure) {
-        (PourAmount::Measured { amount, high, times }, measure) => {
-            let (low, unit) = (amount.value, amount.unit);
-            if let Measure::Mass(grams) = measure {
-                return same(Amount { value: show::decimal(*grams, 3), unit: "g".into(), lead: None });
-            }
-            if let Some(high) = high {
-                let value = format!("{}–{}", low.normalize(), high.normalize());
-                return same(Amount { value, unit: unit.word_for(*high).into(), lead: None });
-            }
-            if let Some(times) = times {
-                let value = format!("{} × {}", times.normalize(), low.normalize());
-                return same(Amount { value, unit: unit.word_for(low).into(), lead: None });
-            }
-            if kept(unit) {
-                return same(Amount { value: show::decimal(low, 2), unit: unit.word_for(low).into(), lead: None });
-            }
-            match measure {
-                Measure::Volume(ml) => per_view(*ml, None),
-                _ => computed("as written"),
-            }
-        }
-        (_, Measure::UpTo(ml)) => per_view(*ml, Some("to")),
-        (PourAmount::Few(unit), _) => same(words(&format!("a few {}", unit.word_for(Decimal::TWO)))),
-        (PourAmount::ToTaste, _) => same(words("to taste")),
-        (PourAmount::Bare, _) => same(words(match pour.line.role {
-            Role::Float => "a float",
-            Role::Rinse => "a rinse",
-            Role::Top | Role::Mix => "to the top",
-        })),
-        (PourAmount::Half, Measure::Pieces { word, .. }) => {
-            same(Amount { value: "½".into(), unit: word.clone().unwrap_or_default(), lead: None })
-        }
-        (_, Measure::Pieces { count, word, .. }) => {
-            same(Amount { value: show::decimal(*count, 2), unit: word.clone().unwrap_or_default(), lead: None })
-        }
-        (_, Measure::Share(percent)) => match poured.and_then(|p| p.grams) {
-            Some(grams) => same(Amount { value: show::trim(&show::fixed(grams, 2)), unit: "g".into(), lead: None }),
-            None => same(Amount { value: show::decimal(*percent, 3), unit: "%".into(), lead: None }),
-        },
-        (_, Measure::Parts(parts)) => {
-            let word = if *parts == Decimal::ONE { "part" } else { "parts" };
-            match poured {
-                Some(_) => computed(word),
-                None => same(Amount { value: show::decimal(*parts, 2), unit: word.into(), lead: None }),
-            }
-        }
-        (PourAmount::PartOf { .. }, _) => computed("as it gives"),
-        (_, _) => computed("as written"),
-    }
-}
-
-/// What is said behind the name: the preparation, and what the amount was written as where another one is shown.
-fn behind(pour: &Pour) -> Option<String> {
-    let written = match &pour.line.amount {
-        PourAmount::PartOf { part, pieces } => {
-            let fruit = pour.line.name.value.split(',').next().unwrap_or("").trim();
-            Some(format!("{part} of {} {fruit}", pieces.normalize()))
-        }
-        PourAmount::Share(percent) => Some(format!("{} % of the liquid’s mass", percent.normalize())),
-        PourAmount::Parts(parts) => {
-            Some(format!("{} {}", parts.normalize(), if *parts == Decimal::ONE { "part" } else { "parts" }))
-        }
-        _ => None,
-    };
-    let list: Vec<String> = [written, pour.preparation.clone()].into_iter().flatten().collect();
-    (!list.is_empty()).then(|| list.join(", "))
-}
 
 fn decimals(value: &str) -> Option<usize> {
     let all_digits = value.bytes().all(|b| b.is_ascii_digit() || b == b'.');
@@ -134,7 +21,7 @@ fn group(site: &Site<'_>, title: Option<&str>, pours: &[(Option<&Pour>, &PourLin
     let all: Vec<Vec<Amount>> = pours
         .iter()
         .map(|(pour, line, poured, _)| match pour {
-            Some(pour) => amounts(site, pour, *poured, &views),
+            Some(pour) => amounts(site.house(), pour, *poured, &views),
             None => vec![words(line.text.value.as_str()); views.len()],
         })
         .collect();
@@ -197,13 +84,7 @@ pub(super) fn spec(site: &Site<'_>, recipe: usize) -> Value {
     let mut mix = Vec::new();
     let mut glass = Vec::new();
     for ((pour, line), poured) in node.mix.iter().zip(&note.mix).zip(&made.pours) {
-        let manner = match line.role {
-            Role::Mix => "",
-            Role::Top => "top with",
-            Role::Float => "float",
-            Role::Rinse => "rinse with",
-        };
-        let row = (pour.as_ref(), line, poured.as_ref(), manner);
+        let row = (pour.as_ref(), line, poured.as_ref(), manner(line, false).unwrap_or(""));
         if line.role == Role::Mix { mix.push(row) } else { glass.push(row) }
     }
     for ((pour, line), index) in node.finish.iter().zip(&note.serve.finish).zip(0..) {

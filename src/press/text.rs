@@ -1,4 +1,5 @@
-//! Markdown to HTML: expressions put in as text, raw HTML shown as text, links that could run something taken out.
+//! Markdown to HTML and to plain text: expressions put in as text, raw HTML shown as text, links that could run something
+//! taken out.
 
 use pulldown_cmark::{CowStr, Event, HeadingLevel, Options, Parser, Tag, TagEnd, html};
 
@@ -15,6 +16,8 @@ pub(super) struct Section {
     pub heading: Option<String>,
     /// Its HTML.
     pub html: String,
+    /// The same without markup.
+    pub text: String,
 }
 
 /// A Markdown body taken apart.
@@ -22,8 +25,12 @@ pub(super) struct Section {
 pub(super) struct Body {
     /// What stands before the steps and the first heading.
     pub lead: String,
+    /// The same without markup.
+    pub lead_text: String,
     /// The items of the first ordered list.
     pub steps: Vec<String>,
+    /// The same without markup.
+    pub step_texts: Vec<String>,
     /// Everything else.
     pub sections: Vec<Section>,
 }
@@ -143,6 +150,7 @@ pub(super) fn body(text: &str, values: &[(Expression, Evaluated)], local: &dyn F
             }
             Event::Start(Tag::List(Some(_))) if body.steps.is_empty() => {
                 body.steps = items(&events[at..end]);
+                body.step_texts = item_events(&events[at..end]).map(without_markup).collect();
             }
             _ => {
                 if let Some((_, list)) = sections.last_mut() {
@@ -154,10 +162,11 @@ pub(super) fn body(text: &str, values: &[(Expression, Evaluated)], local: &dyn F
     }
     let mut rest = sections.into_iter();
     if let Some((_, lead)) = rest.next() {
+        body.lead_text = without_markup(&lead);
         body.lead = to_html(lead);
     }
     body.sections = rest
-        .map(|(heading, events)| Section { heading, html: to_html(events) })
+        .map(|(heading, events)| Section { heading, text: without_markup(&events), html: to_html(events) })
         .filter(|s| !s.html.is_empty() || s.heading.is_some())
         .collect();
     // A heading that held nothing but the steps has done its work.
@@ -181,21 +190,72 @@ fn block_end(events: &[Event<'_>], at: usize) -> usize {
     events.len()
 }
 
+/// What stands inside each item of a list.
+fn item_events<'l, 'e>(list: &'l [Event<'e>]) -> impl Iterator<Item = &'l [Event<'e>]> {
+    let mut at = 1;
+    std::iter::from_fn(move || {
+        while at + 1 < list.len() {
+            let (start, end) = (at, block_end(list, at));
+            at = end;
+            if matches!(list[start], Event::Start(Tag::Item)) {
+                return Some(&list[start + 1..end - 1]);
+            }
+        }
+        None
+    })
+}
+
 /// The items of a list, each as HTML.
 fn items(list: &[Event<'_>]) -> Vec<String> {
-    let mut out = Vec::new();
-    let mut at = 1;
-    while at + 1 < list.len() {
-        let end = block_end(list, at);
-        if matches!(list[at], Event::Start(Tag::Item)) {
-            let inner = &list[at + 1..end - 1];
+    item_events(list)
+        .map(|inner| {
             let loose = matches!(inner.first(), Some(Event::Start(Tag::Paragraph)));
             let html = to_html(inner.iter().cloned());
-            out.push(if loose { html } else { wrap(inner, html) });
+            if loose { html } else { wrap(inner, html) }
+        })
+        .collect()
+}
+
+/// Words without markup: paragraphs apart, the items of a list each on a line of its own.
+fn without_markup(events: &[Event<'_>]) -> String {
+    let mut out = String::new();
+    let mut lists = 0usize;
+    let line = |out: &mut String, lines: usize| {
+        let end = out.trim_end().len();
+        let had = out[end..].bytes().filter(|b| *b == b'\n').count();
+        out.truncate(end);
+        if !out.is_empty() {
+            out.push_str(&"\n".repeat(lines.max(had)));
         }
-        at = end;
+    };
+    for event in events {
+        match event {
+            Event::Text(t) | Event::Code(t) => out.push_str(t),
+            Event::SoftBreak | Event::HardBreak => out.push(' '),
+            // The first paragraph of an item stands behind its dash.
+            Event::Start(Tag::Paragraph) if out.ends_with("- ") => {}
+            Event::Start(Tag::Paragraph | Tag::Heading { .. } | Tag::BlockQuote(_) | Tag::CodeBlock(_)) => {
+                line(&mut out, 2);
+            }
+            Event::Start(Tag::List(_)) => {
+                line(&mut out, if lists == 0 { 2 } else { 1 });
+                lists += 1;
+            }
+            Event::Start(Tag::Item) => {
+                line(&mut out, 1);
+                out.push_str("- ");
+            }
+            Event::Start(Tag::TableRow | Tag::TableHead) => line(&mut out, 1),
+            Event::End(TagEnd::TableCell) => out.push_str("  "),
+            Event::End(TagEnd::List(_)) => {
+                lists = lists.saturating_sub(1);
+                line(&mut out, if lists == 0 { 2 } else { 1 });
+            }
+            Event::End(TagEnd::Paragraph | TagEnd::Heading(_)) => line(&mut out, 2),
+            _ => {}
+        }
     }
-    out
+    out.trim().to_owned()
 }
 
 /// A tight item's words become a paragraph; a list inside it stands behind them.
@@ -264,6 +324,13 @@ mod tests {
         assert_eq!(body.lead, "<p>Words first.</p>");
         assert_eq!(body.steps, ["<p>One.</p>", "<p>Two <em>hot</em>.</p>"]);
         assert_eq!(body.sections[0].heading.as_deref(), Some("Why"));
+        assert_eq!(body.step_texts, ["One.", "Two hot."]);
+    }
+
+    #[test]
+    fn words_without_markup_keep_their_paragraphs() {
+        let text = "A *b*\nc.\n\nD [e](https://x.example/).\n\n- f\n- g\n";
+        assert_eq!(body(text, &[], &none).lead_text, "A b c.\n\nD e.\n\n- f\n- g");
     }
 
     #[test]
