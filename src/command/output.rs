@@ -95,26 +95,33 @@ fn strangers(folder: &Path) -> Result<Vec<String>, Refusal> {
     Ok(found)
 }
 
-/// Writes a folder as a whole: everything is written beside it first and put in its place at the end, so that a failure
-/// leaves what was there. Files that Costrel did not write are never touched: their presence is a [`Refusal`].
-pub(super) fn folder(target: &Path, files: &Output) -> Result<(), Refusal> {
-    let disk = |e: io::Error| Refusal::Disk(target.to_path_buf(), e);
+/// Whether a folder may be written: it is not there, or holds only what Costrel wrote. Files that Costrel did not write are
+/// never touched: their presence is a [`Refusal`].
+pub(super) fn ready(target: &Path) -> Result<(), Refusal> {
     match fs::symlink_metadata(target) {
         Ok(meta) if meta.is_dir() => {
             let others = strangers(target)?;
-            if !others.is_empty() {
-                let shown = others
-                    .iter()
-                    .take(5)
-                    .cloned()
-                    .chain((others.len() > 5).then(|| format!("and {} more", others.len() - 5)));
-                return Err(Refusal::Occupied(target.to_path_buf(), shown.collect()));
+            if others.is_empty() {
+                return Ok(());
             }
+            let shown = others
+                .iter()
+                .take(5)
+                .cloned()
+                .chain((others.len() > 5).then(|| format!("and {} more", others.len() - 5)));
+            Err(Refusal::Occupied(target.to_path_buf(), shown.collect()))
         }
-        Ok(_) => return Err(Refusal::IsFile(target.to_path_buf())),
-        Err(e) if e.kind() == io::ErrorKind::NotFound => {}
-        Err(e) => return Err(disk(e)),
+        Ok(_) => Err(Refusal::IsFile(target.to_path_buf())),
+        Err(e) if e.kind() == io::ErrorKind::NotFound => Ok(()),
+        Err(e) => Err(Refusal::Disk(target.to_path_buf(), e)),
     }
+}
+
+/// Writes a folder as a whole, if it is [`ready`]: everything is written beside it first and put in its place at the end, so
+/// that a failure leaves what was there.
+pub(super) fn folder(target: &Path, files: &Output) -> Result<(), Refusal> {
+    ready(target)?;
+    let disk = |e: io::Error| Refusal::Disk(target.to_path_buf(), e);
     let parent = match target.parent() {
         Some(parent) if !parent.as_os_str().is_empty() => parent.to_path_buf(),
         _ => PathBuf::from("."),
