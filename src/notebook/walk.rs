@@ -47,6 +47,8 @@ pub struct Asset {
     pub pixels: Option<(usize, usize)>,
     /// What it holds, for a template; pictures stay on disk until they are copied.
     pub bytes: Vec<u8>,
+    /// Its text among the sources, for a template that is text: where a problem with it stands.
+    pub file: Option<FileId>,
 }
 
 /// What the walk found.
@@ -258,7 +260,9 @@ impl Walk<'_> {
                 let path = below.components().map(|c| c.as_os_str().to_string_lossy()).collect::<Vec<_>>().join("/");
                 let pixels = imagesize::size(&on_disk).ok().map(|s| (s.width, s.height)).or_else(|| svg_size(&on_disk));
                 let bytes = if folder == "templates" { fs::read(&on_disk).unwrap_or_default() } else { Vec::new() };
-                Asset { path, on_disk, pixels, bytes }
+                let file = (folder == "templates").then(|| std::str::from_utf8(&bytes).ok()).flatten();
+                let file = file.map(|text| self.sources.add(SourceFile::new(self.relative(&on_disk), text)));
+                Asset { path, on_disk, pixels, bytes, file }
             })
             .collect()
     }

@@ -3,10 +3,10 @@
 //! What each template is given is written down in `templates/site/DATA.md`. All numbers are text by then; templates
 //! hold no arithmetic.
 
-mod balance_map;
+pub(super) mod balance_map;
 mod ingredient_page;
-mod lists;
-mod recipe_page;
+pub(super) mod lists;
+pub(super) mod recipe_page;
 mod spec;
 mod stage_chart;
 mod view;
@@ -47,21 +47,21 @@ const STYLE: &str = include_str!("../../templates/site/site.css");
 const MARK: &str = include_str!("../../templates/site/mark.svg");
 
 /// The sentence that stands on every page.
-const CAUTION: &str = "These notes are general reminders, not legal, medical or engineering advice. Your local food code, liquor licence, fire rules and equipment manuals come first; where they differ from a note here, follow them, and when you are unsure, do not serve it.";
-const ALCOHOL: &str = "Drinks on these pages hold alcohol unless they say otherwise. Do not drink and drive. No alcohol in pregnancy, nor for anyone under the legal age.";
+pub(super) const CAUTION: &str = "These notes are general reminders, not legal, medical or engineering advice. Your local food code, liquor licence, fire rules and equipment manuals come first; where they differ from a note here, follow them, and when you are unsure, do not serve it.";
+pub(super) const ALCOHOL: &str = "Drinks on these pages hold alcohol unless they say otherwise. Do not drink and drive. No alcohol in pregnancy, nor for anyone under the legal age.";
 
 /// What every page is made from.
 pub(super) struct Site<'a> {
-    computed: &'a Computed,
+    pub(super) computed: &'a Computed,
     edition: Edition,
     /// Ingredients that have a page.
-    ingredients: BTreeSet<usize>,
+    pub(super) ingredients: BTreeSet<usize>,
     /// Their addresses, in the pantry's order.
     ingredient_slugs: Vec<String>,
 }
 
 impl<'a> Site<'a> {
-    fn new(computed: &'a Computed, edition: Edition) -> Self {
+    pub(super) fn new(computed: &'a Computed, edition: Edition) -> Self {
         let mut site = Self { computed, edition, ingredients: BTreeSet::new(), ingredient_slugs: Vec::new() };
         let graph = &computed.graph;
         // Only what a shown recipe names itself: an unpublished prep keeps its own ingredients to itself.
@@ -101,24 +101,24 @@ impl<'a> Site<'a> {
         site
     }
 
-    fn house(&self) -> &House {
+    pub(super) fn house(&self) -> &House {
         &self.computed.graph.notes.house
     }
 
-    fn is_house(&self) -> bool {
+    pub(super) fn is_house(&self) -> bool {
         self.edition == Edition::House
     }
 
-    fn note(&self, recipe: usize) -> &RecipeNote {
+    pub(super) fn note(&self, recipe: usize) -> &RecipeNote {
         &self.computed.graph.notes.recipes[recipe]
     }
 
     /// Whether a recipe has a page in this edition.
-    fn shows(&self, recipe: usize) -> bool {
+    pub(super) fn shows(&self, recipe: usize) -> bool {
         self.is_house() || self.note(recipe).publish
     }
 
-    fn recipes(&self) -> impl Iterator<Item = usize> + '_ {
+    pub(super) fn recipes(&self) -> impl Iterator<Item = usize> + '_ {
         (0..self.computed.graph.nodes.len()).filter(|r| self.shows(*r))
     }
 
@@ -131,7 +131,7 @@ impl<'a> Site<'a> {
         self.house().show.iter().copied().take(2).collect()
     }
 
-    fn chapter_name(&self, chapter: &str) -> String {
+    pub(super) fn chapter_name(&self, chapter: &str) -> String {
         let last = chapter.rsplit('/').next().unwrap_or(chapter).replace(['-', '_'], " ");
         let mut letters = last.chars();
         match letters.next() {
@@ -170,7 +170,7 @@ impl<'a> Site<'a> {
     }
 
     /// Shown recipes that name an ingredient.
-    fn users(&self, ingredient: usize) -> Vec<usize> {
+    pub(super) fn users(&self, ingredient: usize) -> Vec<usize> {
         let graph = &self.computed.graph;
         let mut list: Vec<usize> =
             self.recipes().filter(|r| graph.nodes[*r].content.contains(&Target::Ingredient(ingredient))).collect();
@@ -179,7 +179,7 @@ impl<'a> Site<'a> {
     }
 
     /// The page that a relative link of the prose means: a recipe's or a page's Markdown file, or its name.
-    fn local_link(&self, path: &str) -> Option<String> {
+    pub(super) fn local_link(&self, path: &str) -> Option<String> {
         let (path, fragment) = path.split_once('#').map_or((path, ""), |(p, f)| (p, f));
         let stem = path.trim_end_matches(".md").trim_end_matches(".html");
         let last = stem.rsplit('/').next().unwrap_or(stem);
@@ -265,7 +265,7 @@ impl<'a> Site<'a> {
         })
     }
 
-    fn pages(&self) -> impl Iterator<Item = &crate::notebook::page::PageNote> {
+    pub(super) fn pages(&self) -> impl Iterator<Item = &crate::notebook::page::PageNote> {
         let list = self.computed.graph.notes.pages.iter();
         list.filter(|p| (p.publish || self.is_house()) && !matches!(p.path.as_str(), "index" | "front"))
     }

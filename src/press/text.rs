@@ -135,43 +135,56 @@ fn plain(events: &[Event<'_>]) -> String {
     words.collect::<String>().trim().to_owned()
 }
 
+/// A Markdown body taken apart, before it is put into any form: events of `pulldown_cmark`, made safe.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Parts {
+    /// What stands before the steps and the first heading.
+    pub lead: Vec<Event<'static>>,
+    /// What stands inside each item of the first ordered list.
+    pub steps: Vec<Vec<Event<'static>>>,
+    /// Everything else, by heading; a heading that held nothing but the steps has done its work and is left out.
+    pub sections: Vec<(String, Vec<Event<'static>>)>,
+}
+
 /// Takes a recipe's body apart: lead, steps, and the rest by heading.
-pub(super) fn body(text: &str, values: &[(Expression, Evaluated)], local: &dyn Fn(&str) -> Option<String>) -> Body {
+pub(super) fn parts(text: &str, values: &[(Expression, Evaluated)], local: &dyn Fn(&str) -> Option<String>) -> Parts {
     let (text, shown) = with_placeholders(text, values);
-    let events = events(&text, &shown, local);
-    let mut body = Body::default();
-    let mut sections: Vec<(Option<String>, Vec<Event<'_>>)> = vec![(None, Vec::new())];
+    let events: Vec<Event<'static>> = events(&text, &shown, local).into_iter().map(Event::into_static).collect();
+    let mut parts = Parts::default();
     let mut at = 0;
     while at < events.len() {
         let end = block_end(&events, at);
         match &events[at] {
-            Event::Start(Tag::Heading { .. }) => {
-                sections.push((Some(plain(&events[at..end])), Vec::new()));
-            }
-            Event::Start(Tag::List(Some(_))) if body.steps.is_empty() => {
-                body.steps = items(&events[at..end]);
-                body.step_texts = item_events(&events[at..end]).map(without_markup).collect();
+            Event::Start(Tag::Heading { .. }) => parts.sections.push((plain(&events[at..end]), Vec::new())),
+            Event::Start(Tag::List(Some(_))) if parts.steps.is_empty() => {
+                parts.steps = item_events(&events[at..end]).map(<[Event<'static>]>::to_vec).collect();
             }
             _ => {
-                if let Some((_, list)) = sections.last_mut() {
-                    list.extend(events[at..end].iter().cloned());
-                }
+                let list = parts.sections.last_mut().map_or(&mut parts.lead, |(_, list)| list);
+                list.extend(events[at..end].iter().cloned());
             }
         }
         at = end;
     }
-    let mut rest = sections.into_iter();
-    if let Some((_, lead)) = rest.next() {
-        body.lead_text = without_markup(&lead);
-        body.lead = to_html(lead);
+    parts.sections.retain(|(_, list)| !list.is_empty());
+    parts
+}
+
+/// Takes a recipe's body apart, as HTML and as plain text.
+pub(super) fn body(text: &str, values: &[(Expression, Evaluated)], local: &dyn Fn(&str) -> Option<String>) -> Body {
+    let parts = parts(text, values, local);
+    let sections = parts.sections.into_iter().map(|(heading, events)| Section {
+        heading: Some(heading),
+        text: without_markup(&events),
+        html: to_html(events),
+    });
+    Body {
+        lead_text: without_markup(&parts.lead),
+        lead: to_html(parts.lead),
+        step_texts: parts.steps.iter().map(|s| without_markup(s)).collect(),
+        steps: parts.steps.iter().map(|s| item(s)).collect(),
+        sections: sections.filter(|s| !s.html.is_empty()).collect(),
     }
-    body.sections = rest
-        .map(|(heading, events)| Section { heading, text: without_markup(&events), html: to_html(events) })
-        .filter(|s| !s.html.is_empty() || s.heading.is_some())
-        .collect();
-    // A heading that held nothing but the steps has done its work.
-    body.sections.retain(|s| !s.html.is_empty());
-    body
 }
 
 /// One past the event that closes the block that opens at `at`.
@@ -205,15 +218,11 @@ fn item_events<'l, 'e>(list: &'l [Event<'e>]) -> impl Iterator<Item = &'l [Event
     })
 }
 
-/// The items of a list, each as HTML.
-fn items(list: &[Event<'_>]) -> Vec<String> {
-    item_events(list)
-        .map(|inner| {
-            let loose = matches!(inner.first(), Some(Event::Start(Tag::Paragraph)));
-            let html = to_html(inner.iter().cloned());
-            if loose { html } else { wrap(inner, html) }
-        })
-        .collect()
+/// An item of a list as HTML.
+fn item(inner: &[Event<'_>]) -> String {
+    let loose = matches!(inner.first(), Some(Event::Start(Tag::Paragraph)));
+    let html = to_html(inner.iter().cloned());
+    if loose { html } else { wrap(inner, html) }
 }
 
 /// Words without markup: paragraphs apart, the items of a list each on a line of its own.
@@ -273,15 +282,25 @@ fn wrap(inner: &[Event<'_>], html: String) -> String {
     }
 }
 
-/// A plain page: headings one level down, since the page's title is the first; a first heading that repeats the title goes.
+/// A plain page as HTML.
 pub(super) fn page(
     text: &str,
     title: &str,
     values: &[(Expression, Evaluated)],
     local: &dyn Fn(&str) -> Option<String>,
 ) -> String {
+    to_html(page_events(text, title, values, local))
+}
+
+/// A plain page: headings one level down, since the page's title is the first; a first heading that repeats the title goes.
+pub(super) fn page_events(
+    text: &str,
+    title: &str,
+    values: &[(Expression, Evaluated)],
+    local: &dyn Fn(&str) -> Option<String>,
+) -> Vec<Event<'static>> {
     let (text, shown) = with_placeholders(text, values);
-    let mut events = events(&text, &shown, local);
+    let mut events: Vec<Event<'static>> = events(&text, &shown, local).into_iter().map(Event::into_static).collect();
     if let Some(Event::Start(Tag::Heading { .. })) = events.first() {
         let end = block_end(&events, 0);
         if plain(&events[..end]) == title {
@@ -307,7 +326,7 @@ pub(super) fn page(
         Event::End(TagEnd::Heading(_)) => Event::End(TagEnd::Heading(mapped)),
         other => other,
     });
-    to_html(events)
+    events.collect()
 }
 
 #[cfg(test)]

@@ -88,7 +88,7 @@ struct Point {
 }
 
 /// The page of the map.
-pub(super) fn page(site: &Site<'_>) -> Value {
+pub(in crate::press) fn page(site: &Site<'_>) -> Value {
     let (mut points, mut left_out) = (Vec::new(), Vec::new());
     for recipe in site.drinks() {
         let made = &site.computed.made[recipe];

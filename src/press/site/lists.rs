@@ -12,7 +12,7 @@ use crate::notebook::page::PageNote;
 use crate::notebook::recipe_note::Makes;
 
 /// Chapters in order, each with its recipes by name.
-pub(super) fn chapters(site: &Site<'_>) -> BTreeMap<String, Vec<usize>> {
+pub(in crate::press) fn chapters(site: &Site<'_>) -> BTreeMap<String, Vec<usize>> {
     let mut chapters: BTreeMap<String, Vec<usize>> = BTreeMap::new();
     for recipe in site.recipes() {
         chapters.entry(site.note(recipe).chapter.clone()).or_default().push(recipe);
@@ -118,7 +118,7 @@ fn state_word(state: &str) -> &'static str {
 }
 
 /// What the template `allergens.html` gets.
-pub(super) fn allergens(site: &Site<'_>) -> Value {
+pub(in crate::press) fn allergens(site: &Site<'_>) -> Value {
     let mut recipes: Vec<usize> = site.recipes().collect();
     recipes.sort_by_key(|r| crate::recipe::names::key(&site.note(*r).name.value));
     let diets: Vec<(usize, Diet)> = recipes.iter().map(|r| (*r, diet(site.computed, *r))).collect();

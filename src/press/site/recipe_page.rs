@@ -17,7 +17,7 @@ use crate::recipe::run::Stage;
 use crate::relation::standard_drink::{REGIMES, Regime};
 
 /// What the template `recipe.html` gets.
-pub(super) fn page(site: &Site<'_>, recipe: usize) -> Value {
+pub(in crate::press) fn page(site: &Site<'_>, recipe: usize) -> Value {
     let note = site.note(recipe);
     let made = &site.computed.made[recipe];
     let diet = diet(site.computed, recipe);
