@@ -82,6 +82,19 @@ pub enum Quantity {
 }
 
 impl Quantity {
+    /// Every quantity, in order.
+    pub const ALL: [Quantity; 9] = [
+        Self::Ethanol,
+        Self::Sugar,
+        Self::Acid,
+        Self::Fat,
+        Self::Protein,
+        Self::Mass,
+        Self::Volume,
+        Self::Sulphites,
+        Self::Caffeine,
+    ];
+
     /// The word for it.
     #[must_use]
     pub fn word(self) -> &'static str {

@@ -7,19 +7,6 @@ use super::{Args, Finding, Removed};
 use crate::mixture::{Mixture, Quantity};
 use crate::problem::code;
 
-/// The quantities whose amount changes when a part of the liquid stays behind.
-pub(super) const ALL: [Quantity; 9] = [
-    Quantity::Ethanol,
-    Quantity::Sugar,
-    Quantity::Acid,
-    Quantity::Fat,
-    Quantity::Protein,
-    Quantity::Mass,
-    Quantity::Volume,
-    Quantity::Sulphites,
-    Quantity::Caffeine,
-];
-
 /// The share of the volume that comes through, as `recovers` states it.
 ///
 /// - returns a fraction above 0 and at most 1; `None` where the line doesn't say
@@ -53,7 +40,7 @@ pub(super) fn behind(what: impl Into<String>, grams: f64) -> Option<Removed> {
 
 /// Says of every amount that it is not known.
 pub(super) fn amounts_unknown(mixture: &mut Mixture, because: &str) {
-    for quantity in ALL {
+    for quantity in Quantity::ALL {
         mixture.gap(quantity, because);
     }
 }

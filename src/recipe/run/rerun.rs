@@ -3,7 +3,8 @@
 
 use std::collections::BTreeMap;
 
-use super::{HowMuch, Made, Maker, Stage, World, reading, unknown_stage};
+use super::pour::HowMuch;
+use super::{Made, Maker, Stage, World, reading, unknown_stage};
 use crate::measure::Dimension;
 use crate::mixture::{Mixture, Part, Quantity};
 use crate::notebook::pantry::Form;
@@ -161,18 +162,6 @@ impl Maker<'_> {
     }
 }
 
-const QUANTITIES: [Quantity; 9] = [
-    Quantity::Ethanol,
-    Quantity::Sugar,
-    Quantity::Acid,
-    Quantity::Fat,
-    Quantity::Protein,
-    Quantity::Mass,
-    Quantity::Volume,
-    Quantity::Sulphites,
-    Quantity::Caffeine,
-];
-
 /// A mixture with what readings said of another: volume, and each component per volume, in proportion to the estimate
 /// that they replaced; as read where the estimate had none of it.
 fn carried(estimate: &Mixture, read: &Mixture, now: &Mixture) -> Mixture {
@@ -190,7 +179,7 @@ fn carried(estimate: &Mixture, read: &Mixture, now: &Mixture) -> Mixture {
     }
     out.sweet_g = in_proportion(estimate.sweet_g, read.sweet_g, out.sweet_g);
     out.set_own_volume(volume);
-    for quantity in QUANTITIES {
+    for quantity in Quantity::ALL {
         if estimate.why_unknown(quantity).is_some() && read.why_unknown(quantity).is_none() {
             out.close_gap(quantity);
         }
