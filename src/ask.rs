@@ -4,4 +4,5 @@ pub mod balance;
 pub mod dial;
 pub mod diet;
 pub mod prose;
+pub mod safety;
 pub mod taste;

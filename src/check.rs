@@ -3,6 +3,7 @@
 mod address;
 mod dose;
 mod family;
+mod hazard;
 mod log;
 mod picture;
 mod prose;
@@ -13,8 +14,17 @@ use crate::problem::Problem;
 use crate::recipe::run::Computed;
 
 /// Every check, in the order they are run; the order of what they report is fixed later.
-const CHECKS: &[fn(&Computed, &mut Vec<Problem>)] =
-    &[address::check, picture::check, tag::check, family::check, dose::check, prose::check, log::check, weighed::check];
+const CHECKS: &[fn(&Computed, &mut Vec<Problem>)] = &[
+    address::check,
+    picture::check,
+    tag::check,
+    family::check,
+    dose::check,
+    hazard::check,
+    prose::check,
+    log::check,
+    weighed::check,
+];
 
 /// Runs every check.
 #[must_use]

@@ -3,10 +3,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use serde::Serialize;
-use serde_json::Value;
 
 use super::balance::{Balance, balance};
-use super::diet::{Diet, diet};
+use super::diet::{Declaration, Regime, declaration, diet, gluten};
+use super::safety::{Listed, Survey};
 use crate::mixture::figure::{Because, Figure};
 use crate::mixture::{Mixture, Part};
 use crate::process::Process;
@@ -146,10 +146,16 @@ pub struct Taste {
     pub may_contain: Vec<String>,
     /// Ingredients whose allergens nobody stated.
     pub allergens_unknown: Vec<String>,
+    /// What each list asks to be declared.
+    pub allergens_by_list: BTreeMap<&'static str, Declaration>,
+    /// What may be said about gluten.
+    pub gluten: String,
     /// Whether it is vegan.
     pub vegan: Option<bool>,
-    /// Hazards.
-    pub hazards: Vec<Value>,
+    /// Whether it is vegetarian.
+    pub vegetarian: Option<bool>,
+    /// Hazards, the worst first.
+    pub hazards: Vec<Listed>,
     /// Keeping.
     pub keeps: Option<Keeps>,
     /// Sugar over acid where balance is read.
@@ -317,7 +323,7 @@ pub fn taste(computed: &Computed, recipe: usize) -> Taste {
             sugar_g: asking.take("sugar_g", stage, glass.figure_sugar()),
         }
     });
-    let Diet { contains, may_contain, unknown, vegan, .. } = diet(computed, recipe);
+    let diet = diet(computed, recipe);
     let read = &made.stages[made.balance].mixture;
     let keeps = note.keeps.iter().min_by(|a, b| a.hours.total_cmp(&b.hours)).map(|k| Keeps {
         hours: k.hours,
@@ -332,11 +338,14 @@ pub fn taste(computed: &Computed, recipe: usize) -> Taste {
         stages,
         serve,
         balance: balance(computed, recipe),
-        allergens: contains.into_keys().collect(),
-        may_contain: may_contain.into_iter().collect(),
-        allergens_unknown: unknown.into_iter().collect(),
-        vegan,
-        hazards: Vec::new(),
+        allergens_by_list: Regime::ALL.into_iter().map(|r| (r.code(), declaration(&diet, r))).collect(),
+        gluten: gluten(&diet),
+        vegan: diet.vegan,
+        vegetarian: diet.vegetarian,
+        allergens: diet.contains.into_keys().collect(),
+        may_contain: diet.may_contain.into_iter().collect(),
+        allergens_unknown: diet.unknown.into_iter().collect(),
+        hazards: Survey::of_one(computed, recipe).listed(recipe),
         keeps,
         sugar_to_acid: read.figure_sugar_to_acid().ok(),
         sweetness_g_per_100ml: read.figure_sweetness().ok(),

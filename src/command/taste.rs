@@ -8,6 +8,7 @@ use serde_json::{Value, json};
 use super::table::{table, text};
 use super::{Opened, Setting, Status, open};
 use crate::ask::balance::Axis;
+use crate::ask::safety::{DEFERRAL, Kind, Listed, Severity, Show};
 use crate::ask::taste::{StageFigures, Taste, taste};
 use crate::measure::show;
 use crate::problem::terminal::clean;
@@ -215,10 +216,19 @@ fn print(taste: &Taste, opened: &Opened) {
             None => "unknown",
         }
     );
+    println!(
+        "  {bold}vegetarian{bold:#} {}",
+        match taste.vegetarian {
+            Some(true) => "yes",
+            Some(false) => "no",
+            None => "unknown",
+        }
+    );
     if let Some(keeps) = &taste.keeps {
         let at = keeps.at_c.map_or(String::new(), |c| format!(" at {}", show::temperature(c)));
         println!("  {bold}keeps{bold:#}     {}{at}; {}", show::hours(keeps.hours), clean(&keeps.because));
     }
+    hazards(taste);
     if !taste.assumptions.is_empty() {
         println!("\n  {bold}assumed{bold:#}");
         for line in &taste.assumptions {
@@ -227,6 +237,39 @@ fn print(taste: &Taste, opened: &Opened) {
     }
     missing(taste);
     println!();
+}
+
+/// What can hurt someone, the worst first; what every bar knows of every drink is counted.
+fn hazards(taste: &Taste) {
+    let bold = Style::new().bold();
+    let general = |h: &&Listed| h.shown == Show::SiteFooter && h.kind == Kind::Standing;
+    let (house, own): (Vec<&Listed>, Vec<&Listed>) =
+        taste.hazards.iter().filter(|h| h.severity != Severity::Note || h.kind == Kind::Fault).partition(general);
+    if !own.is_empty() {
+        println!("\n  {bold}hazards{bold:#}");
+    }
+    for hazard in own {
+        let from = if hazard.recipe == taste.recipe { String::new() } else { format!(", from {}", hazard.recipe) };
+        println!(
+            "  {bold}{}{bold:#} {} [{}, {}{from}]",
+            hazard.severity.word(),
+            clean(&hazard.what),
+            hazard.id,
+            hazard.kind.word()
+        );
+        println!("          {}", clean(&hazard.precaution));
+        if let Some(said) = &hazard.house_says {
+            println!("          the house: {}", clean(said));
+        }
+        if let Some(because) = &hazard.acknowledged {
+            println!("          acknowledged because {}", clean(because));
+        }
+    }
+    if !house.is_empty() {
+        let ids: Vec<&str> = house.iter().map(|h| h.id.as_str()).collect();
+        println!("  and, as with every drink of its kind: {}", ids.join(", "));
+    }
+    println!("  {}", DEFERRAL);
 }
 
 fn extras(stage: &StageFigures) {

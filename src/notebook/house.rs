@@ -112,6 +112,31 @@ pub struct Acknowledgement {
     pub because: String,
 }
 
+/// A hazard rule of the house, or its words beside a published one.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HazardNote {
+    /// Where it stands.
+    pub span: Span,
+    /// The rule's name.
+    pub id: Spanned<String>,
+    /// When it fires; absent beside a published rule.
+    pub when: Option<Text>,
+    /// `danger`, `caution` or `note`.
+    pub severity: Option<&'static str>,
+    /// `fault` or `standing`.
+    pub kind: Option<&'static str>,
+    /// What can happen.
+    pub what: Option<String>,
+    /// What to do.
+    pub act: Option<String>,
+    /// A limit, in words.
+    pub limit: Option<String>,
+    /// Who says so.
+    pub source: Option<String>,
+    /// What the house says beside it.
+    pub say: Option<String>,
+}
+
 /// The house.
 #[derive(Debug, Clone, PartialEq)]
 pub struct House {
@@ -157,6 +182,10 @@ pub struct House {
     pub site_credit: Option<String>,
     /// Hazards answered for in the whole house.
     pub acknowledge: Vec<Acknowledgement>,
+    /// Hazard rules of the house, and its words beside the published ones.
+    pub hazards: Vec<HazardNote>,
+    /// Ethanol in one serve above which the house calls it strong, g.
+    pub strong_serve_g: Option<f64>,
 }
 
 /// Largest volume that one unit may stand for, ml.
@@ -227,6 +256,8 @@ impl House {
             site_address: None,
             site_credit: None,
             acknowledge: Vec::new(),
+            hazards: Vec::new(),
+            strong_serve_g: None,
         }
     }
 }
@@ -291,12 +322,64 @@ pub fn house(node: Option<Node>, file: FileId, problems: &mut Vec<Problem>) -> H
         site(node, &mut house, problems);
     }
     house.acknowledge = acknowledgements(f.list("acknowledge"), problems);
+    for node in f.list("hazards").unwrap_or_default() {
+        house.hazards.extend(hazard(node, problems));
+    }
+    if let Some(text) = f.text("strong_serve", problems) {
+        let grams = value::amount(&text, Some(Dimension::Mass), problems).and_then(|a| a.value.base(&house.units));
+        house.strong_serve_g = grams.map(float);
+    }
     f.close(problems);
     house
 }
 
 fn no_name(at: Span) -> Problem {
     Problem::new(code::MISSING_KEY, at, "house.yaml has no `name`").help("write `name:` and what your house is called")
+}
+
+fn hazard(node: Node, problems: &mut Vec<Problem>) -> Option<HazardNote> {
+    let mut f = Fields::open(node, "a hazard", problems)?;
+    let span = f.span;
+    let id = f.string("id", problems);
+    let string = |f: &mut Fields, key, problems: &mut Vec<Problem>| f.string(key, problems).map(|s| s.value);
+    let note = HazardNote {
+        span,
+        id: id.clone().unwrap_or_else(|| Spanned::new(String::new(), span)),
+        when: f.text("when", problems),
+        severity: word(&mut f, "severity", &["danger", "caution", "note"], problems),
+        kind: word(&mut f, "kind", &["fault", "standing"], problems),
+        what: string(&mut f, "what", problems),
+        act: string(&mut f, "do", problems),
+        limit: string(&mut f, "limit", problems),
+        source: string(&mut f, "source", problems),
+        say: string(&mut f, "say", problems),
+    };
+    f.close(problems);
+    if id.is_none() {
+        problems.push(
+            Problem::new(code::MISSING_KEY, span, "this hazard has no `id`")
+                .help("write `id:` and a name of small letters and hyphens, or the name of a published rule"),
+        );
+        return None;
+    }
+    Some(note)
+}
+
+fn word(
+    f: &mut Fields,
+    key: &'static str,
+    words: &[&'static str],
+    problems: &mut Vec<Problem>,
+) -> Option<&'static str> {
+    let text = f.text(key, problems)?;
+    let found = words.iter().find(|w| **w == text.value).copied();
+    if found.is_none() {
+        problems.push(
+            Problem::new(code::WRONG_VALUE, text.span, format!("`{key}` cannot be `{}`", text.value))
+                .help(format!("choose one of: {}", words.join(", "))),
+        );
+    }
+    found
 }
 
 /// Reads a list of `{hazard, because}`.

@@ -117,6 +117,11 @@ codes! {
     SEALED_PRESSURE "sealed-pressure" Error "A closed bottle in which pressure would build.";
     DOSE_UNUSUAL "dose-unusual" Warning "A powder dose outside its usual range.";
     FREEZES "freezes" Warning "A drink that would freeze where it is kept.";
+    // Safety.
+    HAZARD "hazard" Error "What is written shows a hazard of the safety rules; its name stands in the message.";
+    UNKNOWN_HAZARD "unknown-hazard" Error "An acknowledgement of a hazard that no rule is about.";
+    IDLE_ACKNOWLEDGEMENT "idle-acknowledgement" Note "An acknowledgement of a hazard that does not occur there.";
+    HAZARD_RULE "hazard-rule" Error "A hazard rule of the house that cannot be used.";
     // Asking.
     NO_SUCH_RECIPE "no-such-recipe" Error "No recipe of that name, address or file.";
     OUTPUT_OCCUPIED "output-occupied" Error "The output folder holds files that Costrel did not write.";

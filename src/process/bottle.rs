@@ -154,12 +154,10 @@ impl Bottle {
     /// What a live ferment would do in it.
     fn live(&self, before: &Mixture, bar: &Bar, outcome: &mut Outcome) {
         let help = "vent it (`closed: vented`) and keep it cold, or stop it with `pasteurise` after `ferment`; never seal it in glass";
+        let hazard = if self.material == "glass" { "ferment-sealed-glass" } else { "ferment-sealed-pressure" };
         let fault = |message: String, error: bool| {
-            Finding::new(code::SEALED_PRESSURE, message, help).severity(if error {
-                Severity::Error
-            } else {
-                Severity::Warning
-            })
+            let finding = Finding::new(code::SEALED_PRESSURE, message, help).hazard(hazard);
+            finding.severity(if error { Severity::Error } else { Severity::Warning })
         };
         let danger = format!("a sealed {} bottle of a live ferment can explode", self.material);
         let (volume, sugar) = match (before.figure_volume(), before.figure_sugar()) {
@@ -180,6 +178,7 @@ impl Bottle {
             outcome.findings.push(fault(format!("{danger}: the pressure can't be told"), true));
             return;
         };
+        outcome.builds_bar = Some(gauge);
         outcome.sources.extend([stoichiometry::SOURCE, vessel::SOURCE]);
         let error = self.material == "glass" || gauge > PACKAGE_MOST;
         outcome.findings.push(fault(
@@ -209,6 +208,7 @@ impl Bottle {
             return;
         };
         outcome.gauge_bar = Some(now);
+        outcome.builds_bar = Some(room.max(now));
         outcome.sources.push(vessel::SOURCE);
         outcome.remarks.push(format!(
             "sealed it presses with about {} bar above the atmosphere at {} and {} bar at {}, air shut in ({})",
@@ -239,8 +239,10 @@ impl Bottle {
             _ => None,
         };
         outcome.findings.extend(warning.map(|(message, help)| {
+            let hazard = if self.material == "glass" { "carbonation-glass" } else { "carbonation-overpressure" };
             Finding { parameter: Some("in"), ..Finding::new(code::SEALED_PRESSURE, message, help) }
                 .severity(Severity::Warning)
+                .hazard(hazard)
         }));
     }
 }

@@ -99,15 +99,18 @@ pub(super) fn run(before: &Mixture, args: &Args, _bar: &Bar, done: &[Process]) -
     outcome.remarks.push(charge.said_of_solubility(before));
     outcome.findings.extend(charge.too_much(gauge));
     if before.temperature > HOTTEST {
-        outcome.findings.push(Finding::new(
-            code::PROCESS_DOUBT,
-            format!(
-                "a siphon at {} is hotter than makers allow; {} is the usual limit",
-                celsius(before.temperature),
-                celsius(HOTTEST)
-            ),
-            "let it cool first; the maker's manual decides",
-        ));
+        outcome.findings.push(
+            Finding::new(
+                code::PROCESS_DOUBT,
+                format!(
+                    "a siphon at {} is hotter than makers allow; {} is the usual limit",
+                    celsius(before.temperature),
+                    celsius(HOTTEST)
+                ),
+                "let it cool first; the maker's manual decides",
+            )
+            .hazard("siphon-hot"),
+        );
     }
     Ok(outcome)
 }
@@ -137,7 +140,8 @@ impl Charge {
                 code::MISSING_PARAMETER,
                 "which siphon it goes into is not said",
                 "write the most that its maker lets you fill in, for example `charge: {siphon: 500 ml}`",
-            ));
+            )
+            .hazard("siphon-headspace"));
         };
         let (gas, part) = gas_of(args.word("gas"));
         let cartridges = args.number("cartridges").unwrap_or(1.0);
@@ -181,6 +185,7 @@ impl Charge {
                 number(self.siphon_ml)
             ),
         )
+        .hazard("siphon-overfill")
     }
 
     /// Shares every gas between liquid and space. Each presses by itself (Dalton's law), and the air shut in presses too.
@@ -238,6 +243,7 @@ impl Charge {
                 ),
                 "use fewer cartridges, chill it, or fill it nearer to its line; the maker's manual decides",
             )
+            .hazard("siphon-charger-count")
         })
     }
 }

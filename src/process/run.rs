@@ -190,19 +190,35 @@ pub struct Finding {
     pub message: String,
     /// How to mend it.
     pub help: String,
+    /// The hazard that it shows, by the name of the safety rule: such a finding can be answered for.
+    pub hazard: Option<&'static str>,
 }
 
 impl Finding {
     /// A finding about a parameter.
     #[must_use]
     pub fn at(parameter: &'static str, code: Code, message: impl Into<String>, help: impl Into<String>) -> Self {
-        Self { code, severity: None, parameter: Some(parameter), message: message.into(), help: help.into() }
+        Self {
+            code,
+            severity: None,
+            parameter: Some(parameter),
+            message: message.into(),
+            help: help.into(),
+            hazard: None,
+        }
     }
 
     /// A finding about the process as a whole.
     #[must_use]
     pub fn new(code: Code, message: impl Into<String>, help: impl Into<String>) -> Self {
-        Self { code, severity: None, parameter: None, message: message.into(), help: help.into() }
+        Self { code, severity: None, parameter: None, message: message.into(), help: help.into(), hazard: None }
+    }
+
+    /// The same finding as a hazard that the safety rules know.
+    #[must_use]
+    pub fn hazard(mut self, rule: &'static str) -> Self {
+        self.hazard = Some(rule);
+        self
     }
 
     /// The same finding with another weight.
@@ -235,6 +251,8 @@ pub struct Outcome {
     pub overrun: Option<f64>,
     /// What is said beside it that does not stop the process.
     pub findings: Vec<Finding>,
+    /// Most that a closed bottle would come to hold in a room, bar above the atmosphere, where gas is or would be in it.
+    pub builds_bar: Option<f64>,
 }
 
 impl Outcome {
@@ -251,6 +269,7 @@ impl Outcome {
             sources: Vec::new(),
             overrun: None,
             findings: Vec::new(),
+            builds_bar: None,
         }
     }
 }

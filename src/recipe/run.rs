@@ -19,7 +19,7 @@ mod rerun;
 mod spread;
 mod step;
 
-pub use made::{Computed, Made, Poured, Served, Stage};
+pub use made::{Computed, Danger, Made, Poured, Served, Stage};
 pub use rerun::{Changes, Rerun, dimension, read_today, rerun};
 
 /// Runs every recipe. Problems found on the way are returned; a recipe with a fault still has stages, whose figures say

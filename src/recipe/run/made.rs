@@ -1,6 +1,7 @@
 //! A recipe that has been made: its stages, its pours and how it is served, as plain data.
 
 use crate::mixture::Mixture;
+use crate::problem::Problem;
 use crate::process::{Process, Removed};
 use crate::recipe::graph::Graph;
 
@@ -31,6 +32,19 @@ pub struct Stage {
     pub sources: Vec<&'static str>,
     /// Whether it is one glass rather than the batch.
     pub per_glass: bool,
+    /// Most that a closed bottle would come to hold in a room, bar above the atmosphere.
+    pub builds_bar: Option<f64>,
+    /// What its process found wrong that the safety rules know: reported with them, since it can be answered for.
+    pub dangers: Vec<Danger>,
+}
+
+/// A hazard that a process found.
+#[derive(Debug, Clone)]
+pub struct Danger {
+    /// The safety rule that it belongs to.
+    pub hazard: &'static str,
+    /// What there is to say, and where.
+    pub problem: Problem,
 }
 
 impl Stage {
@@ -50,6 +64,8 @@ impl Stage {
             remarks: Vec::new(),
             sources: Vec::new(),
             per_glass,
+            builds_bar: None,
+            dangers: Vec::new(),
         }
     }
 }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::pour::{Fault, HowMuch};
-use super::{Maker, Stage, unknown_stage};
+use super::{Danger, Maker, Stage, unknown_stage};
 use crate::measure::{Amount, Dimension, float};
 use crate::mixture::Mixture;
 use crate::notebook::pantry::Form;
@@ -40,13 +40,18 @@ impl Maker<'_> {
             let count = counts.entry(process).or_insert(0);
             *count += 1;
             let name = if *count == 1 { process.name().to_owned() } else { format!("{}-{count}", process.name()) };
+            let mut dangers = Vec::new();
             let result = self.args(step, &before).and_then(|args| {
-                process::run(process, &before, &args, &self.bar(), &done).map_err(|f| Some(Box::new(located(step, &f))))
+                process::run(process, &before, &args, &self.bar(), &done).map_err(|finding| {
+                    let mut problems = Vec::new();
+                    sort_out(step, &finding, &mut dangers, &mut problems);
+                    problems.pop().map(Box::new)
+                })
             });
             let mut stage = Stage::new(&name, Some(process), before, false);
             match result {
                 Ok(outcome) => {
-                    problems.extend(outcome.findings.iter().map(|f| located(step, f)));
+                    outcome.findings.iter().for_each(|f| sort_out(step, f, &mut dangers, problems));
                     stage.mixture = outcome.mixture;
                     stage.dilution_pct = outcome.dilution_pct;
                     stage.gauge_bar = outcome.gauge_bar;
@@ -54,6 +59,7 @@ impl Maker<'_> {
                     stage.removed = outcome.removed;
                     stage.remarks = outcome.remarks;
                     stage.sources = outcome.sources;
+                    stage.builds_bar = outcome.builds_bar;
                     overrun = outcome.overrun.or(overrun);
                 }
                 Err(problem) => {
@@ -61,6 +67,7 @@ impl Maker<'_> {
                     unknown_stage(&mut stage.mixture, &format!("`{}` could not be worked out", process.name()));
                 }
             }
+            stage.dangers = dangers;
             done.push(process);
             self.read(&mut stage, false, number + 1 == last, ph, problems);
             stages.push(stage);
@@ -190,6 +197,15 @@ pub(super) fn share_of(ingredient: &Ingredient, part: &str) -> Option<f64> {
     match given {
         Some((_, y)) => Some(y.share * y.of.as_deref().map_or(Some(1.0), of_part)?),
         None => of_part(part),
+    }
+}
+
+/// Puts a finding among the hazards if the safety rules know it, and among the problems if they do not.
+fn sort_out(step: &ProcessStep, finding: &Finding, dangers: &mut Vec<Danger>, problems: &mut Vec<Problem>) {
+    let problem = located(step, finding);
+    match finding.hazard {
+        Some(hazard) => dangers.push(Danger { hazard, problem }),
+        None => problems.push(problem),
     }
 }
 
