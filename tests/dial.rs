@@ -89,13 +89,13 @@ fn added(document: &Value, name: &str) -> f64 {
 }
 
 const PANTRY: &str = "\
-- {name: test rum, abv: 40 %, sugar: 0, acid: 0}
-- {name: test lime, abv: 0 %, sugar: 1.6, acid: 6}
-- {name: test syrup, abv: 0 %, sugar: 61.5, acid: 0}
-- {name: test bitters, abv: 45 %, sugar: 0, acid: 0}
-- {name: test pear, abv: 0 %, sugar: 12, acid: 0.4}
-- {name: test tonic, abv: 0 %, sugar: 8, acid: 0.3}
-- {name: test secret, abv: 20 %, sugar: 10}
+- {name: test rum, abv: 40 %, sugar: 0, acid: 0, allergens: []}
+- {name: test lime, abv: 0 %, sugar: 1.6, acid: 6, allergens: []}
+- {name: test syrup, abv: 0 %, sugar: 61.5, acid: 0, allergens: []}
+- {name: test bitters, abv: 45 %, sugar: 0, acid: 0, allergens: []}
+- {name: test pear, abv: 0 %, sugar: 12, acid: 0.4, allergens: []}
+- {name: test tonic, abv: 0 %, sugar: 8, acid: 0.3, allergens: []}
+- {name: test secret, abv: 20 %, sugar: 10, allergens: []}
 ";
 
 const RECIPES: &[(&str, &str)] = &[

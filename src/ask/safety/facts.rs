@@ -580,7 +580,7 @@ impl<'a> Facts<'a> {
             NumberName::CaffeinePerL => last.figure_caffeine().ok(),
             NumberName::SulphitesPerL => last.figure_sulphites().ok(),
             NumberName::ServeEthanol => served(last.figure_ethanol()),
-            NumberName::ServeCaffeine => served(last.figure_caffeine().and_then(|_| Ok(last.caffeine_mg))),
+            NumberName::ServeCaffeine => served(last.figure_caffeine().map(|_| last.caffeine_mg)),
             NumberName::ServePour => {
                 self.note().serve.pour.as_ref().and_then(|p| p.value.base(&house.units)).map(float)
             }
