@@ -1,13 +1,16 @@
 //! Amounts and units: exact decimals as written, and the physical quantities computed from them.
 
+pub mod exact;
 pub mod number;
 pub mod quantity;
 pub mod show;
+pub mod tool;
 pub mod unit;
 
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
+pub use exact::Exact;
 pub use quantity::{Celsius, Grams, Millilitres};
 pub use unit::{Dimension, Unit, Units};
 
