@@ -1,6 +1,7 @@
 //! Questions put to computed recipes. In: [`crate::recipe::run::Computed`]. Out: answers as plain data; nothing here prints.
 
 pub mod balance;
+pub mod batch;
 pub mod dial;
 pub mod diet;
 pub mod prose;

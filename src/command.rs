@@ -1,5 +1,6 @@
 //! Commands: arguments in, text or JSON out. They parse, print and write files; they do not compute.
 
+mod batch;
 mod begin;
 mod check;
 mod dial;
@@ -83,6 +84,8 @@ enum Command {
     Check(check::Arguments),
     /// The numbers of a recipe at every stage, and where each came from
     Taste(taste::Arguments),
+    /// Scale to serves, a volume, bottles or what is in stock
+    Batch(batch::Arguments),
     /// The smallest change of the pours that reaches wanted figures
     Dial(dial::Arguments),
     /// Make the site
@@ -102,6 +105,7 @@ A folder of drink recipes in; checked, computed specs out.
   costrel begin DIR        start a notebook in an empty folder
   costrel check            read everything, say what is wrong and where
   costrel taste RECIPE     the numbers at every stage
+  costrel batch RECIPE     scaled to serves, a volume, bottles or what is in stock
   costrel dial RECIPE      what to add, or change, to reach wanted figures
   costrel press            make the site from the notebook
 
@@ -136,6 +140,7 @@ where
         Some(Command::Begin(a)) => begin::run(&a, &setting),
         Some(Command::Check(a)) => check::run(&a, &setting),
         Some(Command::Taste(a)) => taste::run(&a, &setting),
+        Some(Command::Batch(a)) => batch::run(&a, &setting),
         Some(Command::Dial(a)) => dial::run(&a, &setting),
         Some(Command::Press(a)) => press::run(&a, &setting),
     }

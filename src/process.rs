@@ -34,6 +34,7 @@ mod water;
 
 pub mod run;
 
+pub use frozen::{InTheCold, in_the_cold};
 pub use over_glass::over_glass;
 pub use press_fruit::unstated;
 pub use run::{Added, Args, Bar, Finding, Fruit, Outcome, Removed, Value, run};

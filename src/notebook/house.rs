@@ -36,6 +36,35 @@ pub struct Tools {
     pub siphons: Vec<Amount>,
 }
 
+impl Default for Tools {
+    fn default() -> Self {
+        Self {
+            jigger: [
+                dec!(5),
+                dec!(7.5),
+                dec!(10),
+                dec!(15),
+                dec!(20),
+                dec!(22.5),
+                dec!(25),
+                dec!(30),
+                dec!(45),
+                dec!(50),
+                dec!(60),
+            ]
+            .map(ml)
+            .to_vec(),
+            jug: ml(dec!(10)),
+            scales: vec![
+                Scale { step: g(dec!(0.01)), capacity: Some(g(dec!(200))) },
+                Scale { step: g(dec!(1)), capacity: Some(g(dec!(5000))) },
+            ],
+            bottles: vec![ml(dec!(700)), ml(dec!(1000))],
+            siphons: vec![ml(dec!(500)), ml(dec!(1000))],
+        }
+    }
+}
+
 /// What is assumed where a recipe says nothing.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Assume {
@@ -86,6 +115,24 @@ pub struct Window {
     pub sugar: Option<Range>,
     /// g/100 ml.
     pub acid: Option<Range>,
+}
+
+/// How far rounding to the tools may move a drink before it is measured more finely.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Tolerance {
+    /// Percentage points of alcoholic strength.
+    pub abv: Decimal,
+    /// g/100 ml.
+    pub sugar: Decimal,
+    /// g/100 ml as anhydrous citric acid.
+    pub acid: Decimal,
+}
+
+impl Default for Tolerance {
+    /// Half a point of strength and half a °Bx (common practice, no source); acid is our own choice.
+    fn default() -> Self {
+        Self { abv: dec!(0.5), sugar: dec!(0.5), acid: dec!(0.05) }
+    }
 }
 
 /// Money settings; house edition only.
@@ -158,6 +205,8 @@ pub struct House {
     pub own_units: Vec<Unit>,
     /// Tools.
     pub tools: Tools,
+    /// What rounding may change.
+    pub tolerance: Tolerance,
     /// Assumptions.
     pub assume: Assume,
     /// Temperatures.
@@ -212,30 +261,8 @@ impl House {
             show: vec![Unit::Ml, Unit::Oz],
             units: Units::default(),
             own_units: Vec::new(),
-            tools: Tools {
-                jigger: [
-                    dec!(5),
-                    dec!(7.5),
-                    dec!(10),
-                    dec!(15),
-                    dec!(20),
-                    dec!(22.5),
-                    dec!(25),
-                    dec!(30),
-                    dec!(45),
-                    dec!(50),
-                    dec!(60),
-                ]
-                .map(ml)
-                .to_vec(),
-                jug: ml(dec!(10)),
-                scales: vec![
-                    Scale { step: g(dec!(0.01)), capacity: Some(g(dec!(200))) },
-                    Scale { step: g(dec!(1)), capacity: Some(g(dec!(5000))) },
-                ],
-                bottles: vec![ml(dec!(700)), ml(dec!(1000))],
-                siphons: vec![ml(dec!(500)), ml(dec!(1000))],
-            },
+            tools: Tools::default(),
+            tolerance: Tolerance::default(),
             assume: Assume {
                 rinse_stays: 0.2,
                 top: ml(dec!(90)),
@@ -289,6 +316,9 @@ pub fn house(node: Option<Node>, file: FileId, problems: &mut Vec<Problem>) -> H
     }
     if let Some(node) = f.take("tools") {
         tools(node, &mut house.tools, problems);
+    }
+    if let Some(node) = f.take("tolerance") {
+        tolerance(node, &mut house.tolerance, problems);
     }
     if let Some(node) = f.take("assume") {
         assume(node, &mut house.assume, problems);
@@ -514,6 +544,33 @@ fn tools(node: Node, tools: &mut Tools, problems: &mut Vec<Problem>) {
         let scales: Vec<Scale> = list.iter().filter_map(|t| scale(t, problems)).collect();
         if !scales.is_empty() {
             tools.scales = scales;
+        }
+    }
+    f.close(problems);
+}
+
+/// `{abv: 0.5 %, sugar: 0.5, acid: 0.05}`.
+fn tolerance(node: Node, tolerance: &mut Tolerance, problems: &mut Vec<Problem>) {
+    let Some(mut f) = Fields::open(node, "tolerance", problems) else { return };
+    for (key, slot, units, example) in [
+        ("abv", &mut tolerance.abv, ["", "%", "% vol"], "abv: 0.5 %"),
+        ("sugar", &mut tolerance.sugar, ["", "g/100 ml", "g/100 ml"], "sugar: 0.5"),
+        ("acid", &mut tolerance.acid, ["", "g/100 ml", "g/100 ml"], "acid: 0.05"),
+    ] {
+        let Some(text) = f.text(key, problems) else { continue };
+        let Some(q) = value::quantity(&text, false, example, problems) else { continue };
+        if !units.contains(&q.unit) {
+            problems.push(
+                Problem::new(code::WRONG_UNIT, q.unit_span, format!("`{key}` is not measured in `{}`", q.unit))
+                    .help(format!("write for example `{example}`")),
+            );
+        } else if q.measured.value.is_zero() {
+            problems.push(
+                Problem::new(code::BAD_NUMBER, text.span, "no tool measures without any error")
+                    .help(format!("write for example `{example}`")),
+            );
+        } else {
+            *slot = q.measured.value;
         }
     }
     f.close(problems);

@@ -40,6 +40,35 @@ pub(super) fn at(mixture: &Mixture, t: f64) -> Ice {
     }
 }
 
+/// A mixture in the cold.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct InTheCold {
+    /// Share of its mass that is ice, %.
+    pub ice_pct: f64,
+    /// Whether it is more than that, which the tables cannot tell.
+    pub at_least: bool,
+    /// Whether it still pours: at most a tenth of it is ice (our own threshold, no source).
+    pub pours: bool,
+}
+
+/// What a mixture is like when it has been held at `t` °C until it settled.
+///
+/// # Errors
+/// The reasons why nobody can tell.
+pub fn in_the_cold(mixture: &Mixture, t: f64) -> Result<InTheCold, Because> {
+    let (grams, at_least) = match at(mixture, t) {
+        Ice::Grams(grams) => (grams, false),
+        Ice::AtLeast(grams, _) => (grams, true),
+        Ice::Unknown(why) => return Err(why),
+    };
+    let mass = mixture.mass_g();
+    if mass <= 0.0 {
+        return Err(Because::one("nothing is left of it"));
+    }
+    let ice_pct = 100.0 * grams / mass;
+    Ok(InTheCold { ice_pct, at_least, pours: !at_least && ice_pct <= 100.0 * super::freeze::POURABLE })
+}
+
 /// Brings a mixture to `t` °C, lets ice form or melt, and adds what cannot be told to the remarks; returns whether at least a
 /// least amount of ice is known.
 pub(super) fn bring(mixture: &mut Mixture, t: f64, remarks: &mut Vec<String>) -> bool {

@@ -84,7 +84,7 @@ pub fn named(graph: &Graph, name: &str) -> Result<Target, Refusal> {
 }
 
 /// The words of a line that name the target, without state or preparation: a bartender's own, where they do.
-fn as_written(graph: &Graph, text: &str, target: Target) -> String {
+pub fn as_written(graph: &Graph, text: &str, target: Target) -> String {
     let cuts = text.char_indices().rev().filter(|(_, c)| matches!(c, ',' | '(')).map(|(i, _)| i);
     for cut in std::iter::once(text.len()).chain(cuts) {
         let mut name = text[..cut].trim();

@@ -1,0 +1,364 @@
+//! Batch: a recipe scaled to serves, a volume, bottles or what is in stock, in amounts that people can measure.
+//!
+//! In: a computed recipe and a [`Request`]. Out: an [`Answer`], or a [`Refusal`] where the request makes no sense for this
+//! recipe. Nothing here prints.
+//!
+//! All amounts are fractions without rounding until a tool measures them, so that a third of a batch, times three, is the batch.
+
+pub mod document;
+pub mod expand;
+pub mod kit;
+pub mod limit;
+pub mod plan;
+pub mod ready;
+pub mod rounding;
+
+use std::collections::BTreeMap;
+
+use self::document::Bottles;
+pub use self::document::{Answer, Drift};
+use self::expand::{Share, Tree};
+use self::kit::Kit;
+pub use self::limit::{Have, Stock};
+use self::limit::{Held, held};
+pub use super::dial::Refusal;
+use crate::measure::Exact;
+use crate::measure::show;
+use crate::measure::tool::View;
+use crate::mixture::Mixture;
+use crate::problem::Problem;
+use crate::problem::terminal::clean;
+use crate::recipe::names::Target;
+use crate::recipe::run::Computed;
+
+/// Most that one batch makes: ten thousand litres, as for a pour.
+const MOST_ML: u64 = 10_000_000;
+/// Most times that a recipe of unknown volume is made.
+const MOST_TIMES: u64 = 1_000_000;
+/// Most glasses that one batch fills.
+const MOST_SERVES: u64 = 10_000_000;
+
+/// How much is wanted.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub enum Size {
+    /// Nothing is said: as much as stock allows, else the recipe as written.
+    #[default]
+    Unsaid,
+    /// So many serves.
+    Serves(Exact),
+    /// So many millilitres.
+    Makes(Exact),
+    /// Bottles by size, ml, and how many.
+    Bottles(Vec<(Exact, u64)>),
+}
+
+/// What is asked.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Request {
+    /// How much is wanted.
+    pub size: Size,
+    /// A bottle to fill with what is made, ml, where no number of bottles is wanted.
+    pub into: Option<Exact>,
+    /// What is in stock.
+    pub haves: Vec<Have>,
+    /// Whether it is to be ready to pour: the ice's water measured in.
+    pub ready: bool,
+    /// Facts of today, see [`super::dial::today::facts`].
+    pub facts: BTreeMap<Target, Mixture>,
+    /// In millilitres or ounces.
+    pub view: View,
+    /// Whether it is for everybody's eyes: default tools, and nothing of what is not published.
+    pub public: bool,
+}
+
+/// A request with everything that it needs looked up.
+struct Asking<'a> {
+    computed: &'a Computed,
+    request: &'a Request,
+    tree: Tree,
+    kit: Kit,
+    held: Held,
+}
+
+/// Answers for one recipe. The problems are of the batch itself: doses that no scale weighs, drinks that would freeze.
+///
+/// # Errors
+/// A [`Refusal`] for stock that the recipe does not use, a size of nothing or beyond reason, or one that cannot be told.
+pub fn batch(computed: &Computed, recipe: usize, request: &Request) -> Result<(Answer, Vec<Problem>), Refusal> {
+    let notes = &computed.graph.notes;
+    let hidden = |i: usize| request.public && !notes.recipes[i].publish;
+    let tree = Tree::new(computed, recipe, &request.facts, &hidden);
+    let held = held(computed, &tree, &request.haves, request.size != Size::Unsaid)?;
+    let kit = Kit::new(&notes.house, request.public);
+    read_of_what_goes_in(computed, &tree, request)?;
+    let asking = Asking { computed, request, tree, kit, held };
+    let (factor, limited_by) = asking.factor()?;
+    Ok(asking.answer(&factor, limited_by))
+}
+
+/// Every fact of today must be of something that goes in.
+fn read_of_what_goes_in(computed: &Computed, tree: &Tree, request: &Request) -> Result<(), Refusal> {
+    for target in request.facts.keys() {
+        let used = tree.plans.values().flat_map(|p| &p.lines).any(|l| l.target == Some(*target));
+        if !used {
+            let name = clean(computed.graph.name(*target));
+            return Err(Refusal::new(
+                format!("a reading of `{name}` says nothing here: it does not go into this recipe"),
+                "leave it out, or name what the recipe pours",
+            ));
+        }
+    }
+    Ok(())
+}
+
+impl Asking<'_> {
+    fn plan(&self) -> &plan::Plan {
+        &self.tree.plans[&self.tree.top]
+    }
+
+    fn volume(&self, what: &str) -> Result<&Exact, Refusal> {
+        self.plan().volume.as_ref().ok_or_else(|| {
+            let because = self.tree.made[&self.tree.top].batch().mixture.figure_volume();
+            let because = because.err().map_or_else(|| "nothing is left of it".into(), |b| b.text());
+            Refusal::new(
+                format!("{what} cannot be told: how much one batch makes is not known, because {because}"),
+                "mend that, or scale by `--have`",
+            )
+        })
+    }
+
+    /// How many times the recipe, and what decides where that is stock.
+    fn factor(&self) -> Result<(Exact, Option<String>), Refusal> {
+        let mut factor = self.sized()?;
+        let mut limited_by = None;
+        for limit in &self.held.limits {
+            let Some(most) = limit.factor(self.computed, &self.tree, &self.held.stock)? else { continue };
+            if factor.as_ref().is_none_or(|f| most < *f) {
+                factor = Some(most);
+                limited_by = Some(limit.name.clone());
+            }
+        }
+        let factor = factor.unwrap_or_else(Exact::one);
+        let too_much = match &self.plan().volume {
+            Some(volume) => &factor * volume > Exact::whole(MOST_ML),
+            None => factor > Exact::whole(MOST_TIMES),
+        };
+        let serves = self.plan().glasses(&factor).unwrap_or_else(Exact::zero);
+        if too_much || (self.plan().drink && serves > Exact::whole(MOST_SERVES)) {
+            return Err(Refusal::new("that is more than ten thousand litres", "check the number and its unit"));
+        }
+        if !factor.is_positive() {
+            let name = limited_by.map_or_else(|| "it".into(), |n| clean(&n).to_string());
+            return Err(Refusal::new(
+                format!("there is too little {name} for even one piece of what the recipe counts"),
+                "weigh it, as in `--have \"limes=90 g\"`, or get more of it",
+            ));
+        }
+        Ok((factor, limited_by))
+    }
+
+    fn sized(&self) -> Result<Option<Exact>, Refusal> {
+        let times = |ml: &Exact, what: &str| -> Result<Exact, Refusal> {
+            Ok(ml.over(self.volume(what)?).unwrap_or_else(Exact::zero))
+        };
+        Ok(match &self.request.size {
+            Size::Unsaid => None,
+            Size::Makes(ml) => Some(times(ml, "how often that is")?),
+            Size::Bottles(bottles) => {
+                let full: Exact = bottles.iter().map(|(size, n)| &self.fill(size) * &Exact::whole(*n)).sum();
+                Some(times(&full, "how many bottles it fills")?)
+            }
+            Size::Serves(serves) => {
+                let plan = self.plan();
+                if !plan.drink {
+                    return Err(Refusal::new(
+                        format!("{} is a prep, and a prep has no serves", self.name()),
+                        "say how much of it is wanted, for example `--makes \"1 l\"`",
+                    ));
+                }
+                match &plan.glass {
+                    Some(glass) => Some(times(&(serves * glass), "how many serves it makes")?),
+                    None => Some(serves.clone()),
+                }
+            }
+        })
+    }
+
+    fn name(&self) -> String {
+        clean(&self.computed.graph.notes.recipes[self.tree.top].name.value).to_string()
+    }
+
+    /// What goes into a bottle, ml.
+    fn fill(&self, size: &Exact) -> Exact {
+        size * &(&Exact::one() - &self.kit.headspace)
+    }
+
+    fn answer(&self, factor: &Exact, limited_by: Option<String>) -> (Answer, Vec<Problem>) {
+        let shares = self.tree.shares(factor, &self.held.stock, true);
+        let parents = parents(&self.tree);
+        let mut made: BTreeMap<Target, Mixture> = self.request.facts.clone();
+        let mut answers: BTreeMap<usize, Answer> = BTreeMap::new();
+        let mut problems = Vec::new();
+        // What is used before what uses it, so that a syrup's rounding reaches the drink.
+        for recipe in self.tree.order.iter().rev() {
+            let share = &shares[recipe];
+            let (mut answer, found) = self.one(*recipe, share, &mut made);
+            problems.extend(found);
+            let used: Vec<usize> = parents.iter().filter(|(_, user)| *user == recipe).map(|(part, _)| *part).collect();
+            // In the order in which the recipe pours them.
+            for line in &self.tree.plans[recipe].lines {
+                if let Some(Target::Recipe(i)) = line.target
+                    && used.contains(&i)
+                    && let Some(part) = answers.remove(&i)
+                {
+                    answer.preps.push(part);
+                }
+            }
+            answers.insert(*recipe, answer);
+        }
+        let mut answer = answers.remove(&self.tree.top).unwrap_or_default();
+        answer.limited_by = limited_by;
+        self.bottled(&mut answer);
+        if self.request.ready {
+            let (ready, problem) = ready::ready(self.computed, &self.tree, &answer);
+            answer.ready = Some(ready);
+            problems.extend(problem);
+        }
+        (answer, problems)
+    }
+
+    /// One recipe of the tree, without what it is made of.
+    fn one(&self, recipe: usize, share: &Share, made: &mut BTreeMap<Target, Mixture>) -> (Answer, Vec<Problem>) {
+        let plan = &self.tree.plans[&recipe];
+        let top = recipe == self.tree.top;
+        let factor = &share.factor.value;
+        let mut answer = Answer::new(self.computed, plan, factor);
+        if !top {
+            answer.needed_ml = Some(share.need.value.clone());
+            answer.from_stock_ml = Some(share.from_stock.clone()).filter(Exact::is_positive);
+        }
+        if !factor.is_positive() {
+            return (answer, Vec::new());
+        }
+        let ready = top && self.request.ready;
+        let answers = rounding::answers(self.computed, plan, &self.tree.made[&recipe], &self.request.facts);
+        let left_out = |line: &plan::Line| ready && line.ice;
+        let mut pours = rounding::measured(plan, factor, &answers, &self.kit, self.request.view, &left_out);
+        self.hold(recipe, &mut pours);
+        let mut melt = BTreeMap::new();
+        if ready {
+            for (stage, ml) in &plan.melt {
+                let water = document::water(stage, &(ml * factor), &self.kit, self.request.view);
+                melt.insert(stage.clone(), &water.measured - &water.exact_base);
+                answer.pours.push(water.pour);
+            }
+        }
+        let (figures, mixture) = rounding::as_measured(self.computed, plan, &pours, made, factor, &melt);
+        answer.drift = Drift::between(rounding::figures(&self.tree.made[&recipe]), figures);
+        if !self.request.facts.is_empty() {
+            let written = rounding::figures(&self.computed.made[recipe]);
+            answer.today = Some(Drift::between(written, rounding::figures(&self.tree.made[&recipe])));
+        }
+        // What is poured of it is what was measured, together with what was there before.
+        if let (false, Some(mixture)) = (top, mixture) {
+            let before = &self.tree.made[&recipe].batch().mixture;
+            let mut all = mixture.scaled(factor.float());
+            all.pour(&before.portion(share.from_stock.float()));
+            made.insert(Target::Recipe(recipe), all);
+        }
+        let problems = answer.fill_in(self.computed, plan, &pours, self.request.view);
+        (answer, problems)
+    }
+
+    /// No more is measured of what limits than there is: where the tool would round up beyond it, all of it goes in.
+    fn hold(&self, recipe: usize, pours: &mut [rounding::Pour]) {
+        let plan = &self.tree.plans[&recipe];
+        for limit in &self.held.limits {
+            let takes: Vec<usize> = (0..pours.len()).filter(|i| limit.takes(&plan.lines[pours[*i].line])).collect();
+            for i in takes {
+                let pour = &mut pours[i];
+                let line = &plan.lines[pour.line];
+                let by_count = limit.count == limit::Count::Pieces;
+                // Whole pieces were counted when the factor was found.
+                let goes_up = pour.measured.base > pour.exact;
+                if goes_up && !(by_count && line.pieces.is_some()) {
+                    pour.measured = document::all_of_it(line, &pour.exact);
+                    if line.pieces.as_ref().is_some_and(|p| p.whole) {
+                        pour.take = None;
+                    }
+                }
+                if limit.count == limit::Count::Grams && line.pieces.as_ref().is_some_and(|p| p.fruit.is_some()) {
+                    // A weighed heap of fruit is pressed as it is.
+                    pour.take = None;
+                }
+            }
+        }
+        // A part that is all in stock is a limit of the same kind.
+        for pour in pours.iter_mut() {
+            let line = &plan.lines[pour.line];
+            let Some(Target::Recipe(part)) = line.target else { continue };
+            let limited = self.held.limits.iter().any(|l| l.target == line.target);
+            if !limited && self.held.stock.contains_key(&part) && pour.measured.base > pour.exact {
+                let stock = &self.held.stock[&part];
+                if pour.measured_total() > *stock && pour.total() <= *stock {
+                    pour.measured = document::all_of_it(line, &pour.exact);
+                }
+            }
+        }
+    }
+
+    fn bottled(&self, answer: &mut Answer) {
+        let plan = self.plan();
+        let Some(makes) = answer.makes_ml.clone() else { return };
+        let mut left = makes;
+        let kinds: Vec<(Exact, Exact, Option<u64>)> = match (&self.request.size, &self.request.into, &plan.bottle) {
+            (Size::Bottles(list), ..) => {
+                list.iter().map(|(size, n)| (size.clone(), self.fill(size), Some(*n))).collect()
+            }
+            (_, Some(size), _) => vec![(size.clone(), self.fill(size), None)],
+            (_, None, Some((size, headspace))) => {
+                vec![(size.clone(), size * &(&Exact::one() - headspace), None)]
+            }
+            _ => Vec::new(),
+        };
+        for (size, fill, most) in kinds {
+            let fits = left.over(&fill).and_then(|n| n.count()).unwrap_or(0);
+            let count = most.map_or(fits, |m| m.min(fits));
+            left = &left - &(&fill * &Exact::whole(count));
+            if count > 0 || most.is_some() {
+                answer.bottles.push(Bottles { size_ml: size, count, fill_ml: fill });
+            }
+        }
+        if answer.bottles.is_empty()
+            && let (Some(serves), Some(glass)) = (answer.serves, &plan.glass)
+        {
+            left = &left - &(glass * &Exact::whole(serves));
+        } else if answer.bottles.is_empty() {
+            // One mixture, one serve; or a prep in its jar.
+            left = Exact::zero();
+        }
+        answer.left_ml = Some(left);
+    }
+}
+
+/// Which recipe lists each part: the recipe asked for where it pours the part itself, else the first that does.
+fn parents(tree: &Tree) -> BTreeMap<usize, usize> {
+    let mut parents = BTreeMap::new();
+    for user in &tree.order {
+        for line in &tree.plans[user].lines {
+            if let Some(Target::Recipe(part)) = line.target
+                && tree.plans.contains_key(&part)
+                && part != *user
+            {
+                parents.entry(part).or_insert(*user);
+            }
+        }
+    }
+    parents
+}
+
+/// A factor for people: `× 2.58`.
+#[must_use]
+pub fn times(factor: &Exact) -> String {
+    show::amount(factor.float())
+}

@@ -1,0 +1,451 @@
+//! The answer as data: what stands in JSON, and what a page or a terminal reads.
+
+use serde::Serialize;
+
+use super::kit::Kit;
+use super::plan::{Line, Place, Plan};
+use super::rounding::{Figures, Pour};
+use crate::ask::taste::Unknown;
+use crate::measure::tool::{Care, Measured, Tool, View};
+use crate::measure::{Dimension, Exact, Unit};
+use crate::notebook::pour::Role;
+use crate::problem::{Problem, code};
+use crate::recipe::graph::Graph;
+use crate::recipe::names::Target;
+use crate::recipe::run::Computed;
+use crate::source::Span;
+
+/// A scaled batch starts with so much of what goes in to taste: two thirds of it (common practice, no source).
+const START: (u64, u64) = (2, 3);
+
+/// An amount.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Amount {
+    /// How much.
+    pub amount: Exact,
+    /// `ml`, `g`, `oz`, `dash`, `drop`, `barspoon`, or the word for a piece.
+    pub unit: String,
+}
+
+/// For each glass.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct PerGlass {
+    /// Exact.
+    pub exact: Amount,
+    /// As measured.
+    pub measure: Amount,
+}
+
+/// Pieces or packs to take.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Pieces {
+    /// The word for one.
+    pub unit: String,
+    /// How many it would take, exact.
+    pub exact: Exact,
+    /// How many whole ones.
+    pub count: Exact,
+}
+
+/// Bottles opened.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Opened {
+    /// What one holds.
+    pub size: Amount,
+    /// How many.
+    pub count: Exact,
+}
+
+/// One pour.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PourAnswer {
+    /// Its name.
+    pub name: String,
+    /// All of it, exact.
+    pub exact: Amount,
+    /// All of it, as the tool measures it.
+    pub measure: Amount,
+    /// Measured against exact, %.
+    pub error_pct: f64,
+    /// The tool.
+    pub tool: &'static str,
+    /// The tool's step, ml or g; absent where there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub step: Option<Amount>,
+    /// The stage at which a process takes it in.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at: Option<String>,
+    /// Where it goes into each glass: how much into one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub per_glass: Option<PerGlass>,
+    /// What to start with, where it goes in to taste.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub start: Option<Amount>,
+    /// Pieces or packs to take.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub take: Option<Pieces>,
+    /// What is left over of whole pieces.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub surplus: Option<Amount>,
+    /// Whole bottles opened.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub opens: Option<Opened>,
+    /// What it fills up to.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub fills_to: Option<Amount>,
+    /// In how many loads the scale takes it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub loads: Option<u64>,
+}
+
+/// Bottles filled.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Bottles {
+    /// What one holds to the brim, ml.
+    pub size_ml: Exact,
+    /// How many.
+    pub count: u64,
+    /// What goes into one, ml.
+    pub fill_ml: Exact,
+}
+
+/// A change of figures: after, less before.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
+pub struct Drift {
+    /// Percentage points of strength.
+    pub abv_pct: Option<f64>,
+    /// g/100 ml.
+    pub sugar_g_per_100ml: Option<f64>,
+    /// g/100 ml.
+    pub acid_g_per_100ml: Option<f64>,
+}
+
+impl Drift {
+    /// From one set of figures to another.
+    #[must_use]
+    pub fn between(before: Figures, after: Figures) -> Self {
+        // What the same sum leaves in its last bits is no drift.
+        let one = |i: usize| {
+            let off = after[i]? - before[i]?;
+            Some(if off.abs() < 1e-9 { 0.0 } else { off })
+        };
+        Self { abv_pct: one(0), sugar_g_per_100ml: one(1), acid_g_per_100ml: one(2) }
+    }
+}
+
+/// The answer for a recipe, or for a house-made part of it.
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+pub struct Answer {
+    /// Its address.
+    pub recipe: String,
+    /// Its name.
+    pub name: String,
+    /// How many times the recipe.
+    pub factor: Option<Exact>,
+    /// What it makes, ml at 20 °C.
+    pub makes_ml: Option<Exact>,
+    /// Whole serves; `None` for a prep.
+    pub serves: Option<u64>,
+    /// What in stock decides.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub limited_by: Option<String>,
+    /// Of a part: what is needed of it, ml.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub needed_ml: Option<Exact>,
+    /// Of a part: what of that is in stock, ml.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub from_stock_ml: Option<Exact>,
+    /// What goes in.
+    pub pours: Vec<PourAnswer>,
+    /// House-made parts, each once, for all that takes of it.
+    pub preps: Vec<Answer>,
+    /// What the rounding does to the drink.
+    pub drift: Drift,
+    /// What today's readings do to it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub today: Option<Drift>,
+    /// Bottles filled.
+    pub bottles: Vec<Bottles>,
+    /// What is left after whole bottles, or after whole serves where nothing is bottled, ml.
+    pub left_ml: Option<Exact>,
+    /// Ready to pour.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ready: Option<super::ready::Ready>,
+    /// Why figures are missing.
+    pub unknown: Vec<Unknown>,
+}
+
+impl Answer {
+    /// An answer that says how much, and not yet of what.
+    #[must_use]
+    pub fn new(computed: &Computed, plan: &Plan, factor: &Exact) -> Self {
+        let graph = &computed.graph;
+        let mut unknown = Vec::new();
+        let note = &graph.notes.recipes[plan.recipe];
+        if plan.volume.is_none() {
+            let because = computed.made[plan.recipe].batch().mixture.figure_volume();
+            let because = because.err().map_or_else(|| "nothing is left of it".into(), |b| b.text());
+            unknown.push(Unknown { figure: "makes_ml".into(), stage: None, because });
+        }
+        for line in &plan.missing {
+            unknown.push(Unknown {
+                figure: "pours".into(),
+                stage: None,
+                because: format!("`{line}` could not be worked out"),
+            });
+        }
+        Self {
+            recipe: graph.nodes[plan.recipe].slug.clone(),
+            name: note.name.value.clone(),
+            factor: Some(factor.clone()),
+            makes_ml: plan.volume.as_ref().map(|v| v * factor),
+            serves: plan.glasses(factor).filter(|_| plan.drink).and_then(|n| n.count()),
+            unknown,
+            ..Self::default()
+        }
+    }
+
+    /// Fills in what goes in; returns what should be said about it.
+    pub(super) fn fill_in(&mut self, computed: &Computed, plan: &Plan, pours: &[Pour], view: View) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        // What was put there already is the ice's water, which goes in after the rest.
+        let water = std::mem::take(&mut self.pours);
+        let scaled_up = self.factor.as_ref().is_some_and(|f| *f > Exact::one());
+        for pour in pours {
+            let line = &plan.lines[pour.line];
+            problems.extend(doubt(line, pour));
+            self.pours.push(answer(&computed.graph, line, pour, view, scaled_up));
+        }
+        self.pours.extend(water);
+        problems
+    }
+}
+
+/// An exact amount in the units of a view.
+fn exact(line: &Line, base: &Exact, dimension: Dimension, view: View, ounce: &Exact) -> Amount {
+    if let Some(p) = line.pieces.as_ref().filter(|p| p.whole) {
+        return Amount { amount: base.over(&p.each).unwrap_or_else(Exact::zero), unit: p.word.clone() };
+    }
+    match (dimension, view) {
+        (Dimension::Mass, _) => Amount { amount: base.clone(), unit: "g".into() },
+        (Dimension::Volume, View::Metric) => Amount { amount: base.clone(), unit: "ml".into() },
+        (Dimension::Volume, View::Ounces) => {
+            Amount { amount: base.over(ounce).unwrap_or_else(Exact::zero), unit: "oz".into() }
+        }
+    }
+}
+
+fn measured(line: &Line, measured: &Measured, times: &Exact) -> Amount {
+    let unit = match (&line.pieces, measured.tool) {
+        (Some(p), Tool::Count) => p.word.clone(),
+        _ => measured.unit.word().to_owned(),
+    };
+    Amount { amount: &measured.amount * times, unit }
+}
+
+fn answer(graph: &Graph, line: &Line, pour: &Pour, view: View, scaled_up: bool) -> PourAnswer {
+    let ounce = Exact::decimal(graph.notes.house.units.factor(Unit::Oz));
+    let in_view = |base: &Exact| exact(line, base, line.dimension, view, &ounce);
+    let one = Exact::one();
+    let base = |amount: Exact| Amount {
+        amount,
+        unit: if line.dimension == Dimension::Mass { "g".into() } else { "ml".into() },
+    };
+    let per_glass =
+        line.per_glass.then(|| PerGlass { exact: in_view(&pour.exact), measure: measured(line, &pour.measured, &one) });
+    let taken = pour.take.as_ref().zip(line.pieces.as_ref());
+    let surplus = taken.and_then(|(take, pieces)| {
+        let spare = &take.count - &take.exact;
+        spare.is_positive().then(|| {
+            if pieces.whole {
+                Amount { amount: &spare * &pour.times, unit: pieces.word.clone() }
+            } else {
+                base(&(&spare * &pieces.each) * &pour.times)
+            }
+        })
+    });
+    PourAnswer {
+        name: line.name.clone(),
+        exact: in_view(&pour.total()),
+        measure: measured(line, &pour.measured, &pour.times),
+        error_pct: (&pour.error() * &Exact::whole(100)).float(),
+        tool: pour.measured.tool.word(),
+        step: pour.measured.step.is_positive().then(|| match (&line.pieces, pour.measured.tool) {
+            (Some(p), Tool::Count) => Amount { amount: Exact::one(), unit: p.word.clone() },
+            _ => base(pour.measured.step.clone()),
+        }),
+        at: match &line.place {
+            Place::Step(stage) => Some(stage.clone()),
+            _ => None,
+        },
+        start: (line.taste && scaled_up).then(|| start(line, pour)),
+        take: taken.map(|(take, pieces)| Pieces {
+            unit: pieces.word.clone(),
+            exact: &take.exact * &pour.times,
+            count: &take.count * &pour.times,
+        }),
+        surplus,
+        opens: opens(graph, line, pour),
+        fills_to: line.fills_to.as_ref().map(|to| {
+            // What is filled up to grows as the batch does.
+            let times = pour.exact.over(&line.base).unwrap_or_else(Exact::one);
+            in_view(&(to * &times))
+        }),
+        loads: Some(pour.measured.loads).filter(|n| *n > 1),
+        per_glass,
+    }
+}
+
+/// What a batch starts with of what goes in to taste: two thirds, down to the tool's step.
+fn start(line: &Line, pour: &Pour) -> Amount {
+    let held_back = Exact::ratio(START.0, START.1).unwrap_or_else(Exact::one);
+    let wanted = &pour.measured.amount * &held_back;
+    let in_base = pour.measured.base.over(&pour.measured.amount).unwrap_or_else(Exact::one);
+    // The tool's step in the unit that is read off it; pieces by ones.
+    let step = match pour.measured.tool {
+        Tool::Count => Exact::one(),
+        _ => pour.measured.step.over(&in_base).unwrap_or_else(Exact::one),
+    };
+    let down = wanted.over(&step).map_or_else(|| wanted.clone(), |n| &n.floor() * &step);
+    let amount = if down.is_positive() { down } else { pour.measured.amount.clone() };
+    measured(line, &Measured { amount, ..pour.measured.clone() }, &pour.times)
+}
+
+/// Whole bottles or packs of what is bought in.
+fn opens(graph: &Graph, line: &Line, pour: &Pour) -> Option<Opened> {
+    let Some(Target::Ingredient(i)) = line.target else { return None };
+    if line.pieces.is_some() {
+        return None;
+    }
+    let pack = graph.pantry.ingredients[i].item.pack.as_ref()?;
+    let size = pack.amount.base(&graph.notes.house.units).map(Exact::decimal)?;
+    let dimension = pack.amount.unit.dimension();
+    let per_base = match (dimension, line.dimension) {
+        (a, b) if a == b => Exact::one(),
+        (Dimension::Mass, _) => line.grams.as_ref()?.over(&line.base)?,
+        (Dimension::Volume, _) => line.ml.as_ref()?.over(&line.base)?,
+    };
+    let count = (&pour.measured_total() * &per_base).over(&size)?.ceil();
+    let unit = if dimension == Dimension::Volume { "ml" } else { "g" };
+    Some(Opened { size: Amount { amount: size, unit: unit.into() }, count })
+}
+
+/// All of what there is of something, as it is.
+pub(super) fn all_of_it(line: &Line, exact: &Exact) -> Measured {
+    Measured {
+        amount: exact.clone(),
+        unit: if line.dimension == Dimension::Volume { Unit::Ml } else { Unit::G },
+        base: exact.clone(),
+        tool: Tool::All,
+        step: Exact::zero(),
+        loads: 1,
+        coarse: false,
+    }
+}
+
+fn doubt(line: &Line, pour: &Pour) -> Option<Problem> {
+    let measured = &pour.measured;
+    let unit = if line.dimension == Dimension::Mass { "g" } else { "ml" };
+    if measured.tool == Tool::TooLittle {
+        return Some(
+            Problem::new(
+                code::DOSE_TOO_SMALL,
+                line.span,
+                format!("{} {unit} of {} is less than any tool here measures", pour.exact.rounded(4), line.name),
+            )
+            .help("make more at a time, or measure it diluted in something else of the recipe"),
+        );
+    }
+    (measured.tool == Tool::Scale && measured.coarse).then(|| {
+        let share = (&measured.step * &Exact::whole(50)).over(&pour.exact).unwrap_or_else(Exact::zero);
+        Problem::new(
+            code::DOSE_TOO_SMALL,
+            line.span,
+            format!(
+                "{} g of {} on a scale that shows {} g may be off by {} %, more than the 2 % of a good dose",
+                pour.exact.rounded(3),
+                line.name,
+                measured.step.rounded(3),
+                share.rounded(1)
+            ),
+        )
+        .help("weigh it on a finer scale (`tools: {scales: […]}` in house.yaml), or make more at a time")
+    })
+}
+
+/// Water in the place of ice.
+pub(super) struct Water {
+    /// As poured.
+    pub pour: PourAnswer,
+    /// ml, exact.
+    pub exact_base: Exact,
+    /// ml, measured.
+    pub measured: Exact,
+}
+
+/// Measures the water that stands in for a stage's ice.
+pub(super) fn water(stage: &str, ml: &Exact, kit: &Kit, view: View) -> Water {
+    let measured = kit.tools.measure(ml, Dimension::Volume, None, None, Care::Finer, view);
+    let line = Line {
+        name: "water".into(),
+        target: None,
+        place: Place::Step(stage.to_owned()),
+        base: ml.clone(),
+        dimension: Dimension::Volume,
+        written: None,
+        density: None,
+        pieces: None,
+        ml: Some(ml.clone()),
+        grams: None,
+        original: ml.float(),
+        per_glass: false,
+        taste: false,
+        fills_to: None,
+        stays: true,
+        ice: false,
+        unit: None,
+        span: Span::new(crate::source::FileId(0), 0, 0),
+    };
+    let pour = Pour { line: 0, times: Exact::one(), exact: ml.clone(), measured, take: None };
+    let base = pour.measured.base.clone();
+    let at = |base: &Exact| match view {
+        View::Metric => Amount { amount: base.clone(), unit: "ml".into() },
+        View::Ounces => Amount { amount: base.over(&kit.tools.ounce).unwrap_or_else(Exact::zero), unit: "oz".into() },
+    };
+    let answer = PourAnswer {
+        name: line.name.clone(),
+        exact: at(ml),
+        measure: measured_of(&line, &pour),
+        error_pct: (&pour.error() * &Exact::whole(100)).float(),
+        tool: pour.measured.tool.word(),
+        step: pour
+            .measured
+            .step
+            .is_positive()
+            .then(|| Amount { amount: pour.measured.step.clone(), unit: "ml".into() }),
+        at: Some(stage.to_owned()),
+        per_glass: None,
+        start: None,
+        take: None,
+        surplus: None,
+        opens: None,
+        fills_to: None,
+        loads: None,
+    };
+    Water { pour: answer, exact_base: ml.clone(), measured: base }
+}
+
+fn measured_of(line: &Line, pour: &Pour) -> Amount {
+    measured(line, &pour.measured, &pour.times)
+}
+
+/// Whether a pour is rinsed, floated or topped, for a reader.
+#[must_use]
+pub fn manner(role: Role) -> &'static str {
+    match role {
+        Role::Mix => "",
+        Role::Top => "top with",
+        Role::Float => "float",
+        Role::Rinse => "rinse with",
+    }
+}

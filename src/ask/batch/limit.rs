@@ -1,0 +1,355 @@
+//! What is in stock: as a limit of what can be made, or as a part that need not be made again.
+//!
+//! What is bought in, and fruit, always limits. A house-made part limits too where nothing else says how much is wanted; where a
+//! size is asked for, or where what it is made of is in stock as well, it is used up first and the rest of it is made.
+
+use std::collections::BTreeMap;
+
+use rust_decimal::Decimal;
+
+use super::expand::{Growing, Share, Tree};
+use super::plan::{Line, Pieces};
+use crate::ask::dial::Refusal;
+use crate::measure::{Amount, Dimension, Exact};
+use crate::notebook::fields::nearest;
+use crate::problem::terminal::clean;
+use crate::recipe::names::{self, Target};
+use crate::recipe::run::Computed;
+
+/// How much there is.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Stock {
+    /// By volume or mass.
+    Measured(Amount),
+    /// So many, and the word for one where one was written.
+    Counted(Decimal, Option<String>),
+}
+
+/// What is in stock.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Have {
+    /// Its name, as given.
+    pub name: String,
+    /// How much there is of it.
+    pub stock: Stock,
+}
+
+/// What a limit is counted in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Count {
+    /// Millilitres.
+    Ml,
+    /// Grams.
+    Grams,
+    /// Pieces.
+    Pieces,
+}
+
+/// A name that limits.
+#[derive(Debug, Clone)]
+pub struct Limit {
+    /// Its name, as given.
+    pub name: String,
+    /// What it is; `None` for a fruit that only its juice is known of.
+    pub target: Option<Target>,
+    key: String,
+    /// How much there is, in `count`.
+    pub most: Exact,
+    /// In what.
+    pub count: Count,
+}
+
+/// Limits and stock of a request.
+#[derive(Debug, Default)]
+pub struct Held {
+    /// What limits.
+    pub limits: Vec<Limit>,
+    /// House-made parts that are there already, ml by recipe.
+    pub stock: BTreeMap<usize, Exact>,
+}
+
+impl Limit {
+    /// Whether a line takes of it.
+    #[must_use]
+    pub fn takes(&self, line: &Line) -> bool {
+        let fruit = line.pieces.as_ref().is_some_and(|p| self.is_fruit(p));
+        fruit || (line.target.is_some() && line.target == self.target)
+    }
+
+    fn is_fruit(&self, pieces: &Pieces) -> bool {
+        let named = pieces.fruit.is_some() && self.target.is_some() && pieces.fruit_target == self.target;
+        named || pieces.fruit.as_deref() == Some(self.key.as_str())
+    }
+
+    /// What one batch of a line takes of it, in the limit's own count.
+    ///
+    /// # Errors
+    /// A [`Refusal`] where it cannot be compared with what is in stock.
+    pub fn of(&self, computed: &Computed, line: &Line) -> Result<Exact, Refusal> {
+        let fruit = line.pieces.as_ref().filter(|p| self.is_fruit(p));
+        let found = match (self.count, fruit) {
+            (Count::Pieces, Some(p)) => Some(p.count.clone()),
+            (Count::Grams, Some(p)) => p.weighs.as_ref().map(|w| w * &p.count),
+            (Count::Ml, Some(_)) => None,
+            (Count::Pieces, None) => match &line.pieces {
+                Some(p) => Some(p.count.clone()),
+                None => self.piece(computed).and_then(|(each, dimension)| match dimension {
+                    Dimension::Volume => line.ml.as_ref()?.over(&each),
+                    Dimension::Mass => line.grams.as_ref()?.over(&each),
+                }),
+            },
+            (Count::Ml, None) => line.ml.clone(),
+            (Count::Grams, None) => line.grams.clone(),
+        };
+        found.ok_or_else(|| {
+            let name = clean(&self.name);
+            match (self.count, fruit.is_some()) {
+                (Count::Ml, true) => Refusal::new(
+                    format!("{name} are counted or weighed, not poured"),
+                    format!("write for example `--have \"{name}=12\"` or `--have \"{name}=2 kg\"`"),
+                ),
+                (Count::Grams, true) => Refusal::new(
+                    format!("the pantry does not know what one of the {name} weighs"),
+                    format!("count them, as in `--have \"{name}=12\"`, or add `piece: 100 g` to it in the pantry"),
+                ),
+                (Count::Pieces, _) => Refusal::new(
+                    format!("the pantry does not know how much one {name} is"),
+                    "write a volume or a mass, or add for example `piece: 100 g` to it in the pantry",
+                ),
+                (count, false) => {
+                    let other = if count == Count::Ml { "a mass" } else { "a volume" };
+                    Refusal::new(
+                        format!("the density of {name} is not known, so it cannot be compared with the recipe"),
+                        format!("write {other}, or add `density: 1.05` (g/ml) to it in the pantry"),
+                    )
+                }
+            }
+        })
+    }
+
+    fn piece(&self, computed: &Computed) -> Option<(Exact, Dimension)> {
+        let Some(Target::Ingredient(i)) = self.target else { return None };
+        let portion = computed.graph.pantry.ingredients[i].portion(None)?;
+        let base = portion.amount.base(&computed.graph.notes.house.units)?;
+        Some((Exact::decimal(base), portion.amount.unit.dimension()))
+    }
+
+    /// All that a tree takes of it at some factor.
+    ///
+    /// # Errors
+    /// As [`Limit::of`].
+    pub fn need(&self, computed: &Computed, tree: &Tree, shares: &BTreeMap<usize, Share>) -> Result<Growing, Refusal> {
+        let mut sum = Growing::zero();
+        for (recipe, share) in shares {
+            for line in tree.plans[recipe].lines.iter().filter(|l| self.takes(l)) {
+                let times = tree.times(*recipe, line, &share.factor, false);
+                sum = sum.plus(&times.times(&self.of(computed, line)?));
+            }
+        }
+        Ok(sum)
+    }
+
+    /// The largest factor that leaves it enough; `None` where nothing is taken of it.
+    ///
+    /// What is needed grows with the factor along straight pieces, ever steeper where a stock runs out; from far above, each
+    /// step along the slope lands at or above the answer, and on it once the piece is the right one.
+    ///
+    /// # Errors
+    /// As [`Limit::of`].
+    pub fn factor(
+        &self,
+        computed: &Computed,
+        tree: &Tree,
+        stock: &BTreeMap<usize, Exact>,
+    ) -> Result<Option<Exact>, Refusal> {
+        let mut factor = Exact::whole(FAR);
+        for _ in 0..=2 * tree.order.len() {
+            let need = self.need(computed, tree, &tree.shares(&factor, stock, false))?;
+            if need.value <= self.most {
+                break;
+            }
+            let Some(back) = (&need.value - &self.most).over(&need.slope) else { return Ok(None) };
+            factor = &factor - &back;
+        }
+        if factor == Exact::whole(FAR) {
+            return Ok(None);
+        }
+        self.whole_pieces(computed, tree, stock, factor).map(Some)
+    }
+
+    /// Pieces are taken whole, line by line, so a factor that is just enough may be one piece too much.
+    fn whole_pieces(
+        &self,
+        computed: &Computed,
+        tree: &Tree,
+        stock: &BTreeMap<usize, Exact>,
+        mut factor: Exact,
+    ) -> Result<Exact, Refusal> {
+        if self.count != Count::Pieces {
+            return Ok(factor);
+        }
+        for _ in 0..MOST_PIECES {
+            let shares = tree.shares(&factor, stock, false);
+            let mut taken = Exact::zero();
+            let mut next: Option<Exact> = None;
+            for (recipe, share) in &shares {
+                for line in tree.plans[recipe].lines.iter().filter(|l| self.takes(l)) {
+                    let each = self.of(computed, line)?;
+                    let need = tree.times(*recipe, line, &share.factor, false).times(&each);
+                    let whole = need.value.ceil();
+                    taken = &taken + &whole;
+                    // Back to where this line takes one piece less.
+                    let spare = &need.value - &(&whole - &Exact::one());
+                    let back = spare.over(&need.slope).map(|b| &factor - &b);
+                    next = next.max(back);
+                }
+            }
+            if taken <= self.most {
+                break;
+            }
+            match next {
+                Some(next) => factor = next,
+                None => break,
+            }
+        }
+        Ok(factor)
+    }
+}
+
+/// A factor beyond anything that is made.
+const FAR: u64 = 1_000_000_000_000;
+/// More pieces than anybody counts back one by one.
+const MOST_PIECES: usize = 10_000;
+
+/// What a list of stock means for a tree; `sized` says that a size is asked for.
+///
+/// # Errors
+/// A [`Refusal`] for a name that means nothing or is not used, or a stock of nothing.
+pub fn held(computed: &Computed, tree: &Tree, haves: &[Have], sized: bool) -> Result<Held, Refusal> {
+    let mut limits: Vec<Limit> = Vec::new();
+    for have in haves {
+        let limit = limit(computed, tree, have)?;
+        if limits.iter().any(|l| l.key == limit.key || (l.target.is_some() && l.target == limit.target)) {
+            return Err(Refusal::new(
+                format!("`{}` is in stock twice", clean(&have.name)),
+                "add both up into one `--have`",
+            ));
+        }
+        limits.push(limit);
+    }
+    let mut held = Held::default();
+    for limit in &limits {
+        let made_here = match limit.target {
+            Some(Target::Recipe(i)) if tree.plans.contains_key(&i) => Some(i),
+            _ => None,
+        };
+        // The same lines that limit the part limit what it is made of.
+        let inputs_too = |part: usize| {
+            let below = computed.graph.closure_of_content(part);
+            let lines = || below.iter().filter_map(|r| tree.plans.get(r)).flat_map(|p| &p.lines);
+            limits.iter().any(|other| !std::ptr::eq(other, limit) && lines().any(|l| other.takes(l)))
+        };
+        if let Some(part) = made_here {
+            held.stock.insert(part, in_millilitres(limit, tree, part)?);
+        }
+        // Where it limits, none of it is ever made.
+        if made_here.is_none_or(|part| !sized && !inputs_too(part)) {
+            held.limits.push(limit.clone());
+        }
+    }
+    Ok(held)
+}
+
+fn in_millilitres(limit: &Limit, tree: &Tree, part: usize) -> Result<Exact, Refusal> {
+    let plan = &tree.plans[&part];
+    let ml = match (limit.count, &plan.volume, &plan.mass) {
+        (Count::Ml, ..) => Some(limit.most.clone()),
+        (Count::Grams, Some(volume), Some(mass)) => (&(&limit.most * volume)).over(mass),
+        _ => None,
+    };
+    ml.ok_or_else(|| {
+        Refusal::new(
+            format!("how much `{}` that is cannot be told", clean(&limit.name)),
+            "write its volume, for example `400 ml`",
+        )
+    })
+}
+
+fn limit(computed: &Computed, tree: &Tree, have: &Have) -> Result<Limit, Refusal> {
+    let graph = &computed.graph;
+    let name = clean(&have.name);
+    let target = graph.names.find(&have.name, false).map(|f| f.target);
+    let key = names::key(&have.name);
+    if target.is_none() && !graph.pantry.pressed.contains_key(&key) {
+        return Err(Refusal::new(
+            format!("nothing is called `{name}`"),
+            near(tree, &have.name, graph.names.near(&have.name)),
+        ));
+    }
+    let (most, count) = match &have.stock {
+        Stock::Measured(amount) => {
+            let base = amount.base(&graph.notes.house.units).map(Exact::decimal);
+            let base = base.ok_or_else(|| {
+                Refusal::new(format!("so much {name} cannot be in stock"), "check the number and its unit")
+            })?;
+            (base, if amount.unit.dimension() == Dimension::Volume { Count::Ml } else { Count::Grams })
+        }
+        Stock::Counted(count, None) => (Exact::decimal(*count), Count::Pieces),
+        Stock::Counted(number, Some(word)) => {
+            let portion = match target {
+                Some(Target::Ingredient(i)) => graph.pantry.ingredients[i].portion(Some(word)),
+                _ => None,
+            };
+            let each =
+                portion.and_then(|p| p.amount.base(&graph.notes.house.units).map(|b| (b, p.amount.unit.dimension())));
+            let Some((each, dimension)) = each else {
+                return Err(Refusal::new(
+                    format!("the pantry does not know how much one {} of {name} is", clean(word)),
+                    format!("write a volume or a mass, for example `--have \"{name}=640 ml\"`"),
+                ));
+            };
+            let count = if dimension == Dimension::Volume { Count::Ml } else { Count::Grams };
+            (&Exact::decimal(*number) * &Exact::decimal(each), count)
+        }
+    };
+    if !most.is_positive() {
+        return Err(Refusal::new(
+            format!("there is no `{name}` in stock, so nothing can be made of it"),
+            "leave it out to see what is needed of it",
+        ));
+    }
+    let limit = Limit { name: have.name.trim().to_owned(), target, key, most, count };
+    let used = tree.plans.values().flat_map(|p| &p.lines).any(|l| limit.takes(l));
+    if used {
+        return Ok(limit);
+    }
+    let top = clean(&graph.notes.recipes[tree.top].name.value);
+    let known = limit.target.map_or_else(|| name.clone(), |t| clean(graph.name(t)).into());
+    Err(Refusal::new(
+        format!("`{known}` does not go into {top}, so how much of it there is says nothing"),
+        near(tree, &have.name, Vec::new()),
+    ))
+}
+
+/// The nearest names of what goes in; else those of the pantry; else all that goes in.
+fn near(tree: &Tree, wanted: &str, others: Vec<String>) -> String {
+    let mut used: Vec<&str> = tree.plans.values().flat_map(|p| &p.lines).map(|l| l.name.as_str()).collect();
+    used.sort_unstable();
+    used.dedup();
+    let own = nearest(wanted, used.iter().copied());
+    // `pear juice` for `pressed pear juice` is further off than a slip of the finger, but it is what was meant.
+    let holds = |name: &&&str| {
+        names::key(wanted).split(' ').any(|w| w.len() > 2 && names::key(name).split(' ').any(|n| n == w))
+    };
+    let shown: Vec<String> = match (own.is_empty(), others.is_empty()) {
+        (false, _) => own.iter().map(ToString::to_string).collect(),
+        (true, _) if used.iter().any(|n| holds(&n)) => used.iter().filter(holds).map(ToString::to_string).collect(),
+        (true, false) => others,
+        (true, true) => {
+            let list: Vec<String> = used.iter().map(|n| format!("`{}`", clean(n))).collect();
+            return format!("what goes in: {}", list.join(", "));
+        }
+    };
+    let list: Vec<String> = shown.iter().map(|n| format!("`{}`", clean(n))).collect();
+    format!("did you mean {}?", list.join(" or "))
+}
