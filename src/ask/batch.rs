@@ -22,8 +22,8 @@ use self::kit::Kit;
 pub use self::limit::{Have, Stock};
 use self::limit::{Held, held};
 pub use super::dial::Refusal;
+use super::taste::Unknown;
 use crate::measure::Exact;
-use crate::measure::show;
 use crate::measure::tool::View;
 use crate::mixture::Mixture;
 use crate::problem::Problem;
@@ -92,8 +92,26 @@ pub fn batch(computed: &Computed, recipe: usize, request: &Request) -> Result<(A
     let kit = Kit::new(&notes.house, request.public);
     read_of_what_goes_in(computed, &tree, request)?;
     let asking = Asking { computed, request, tree, kit, held };
-    let (factor, limited_by) = asking.factor()?;
-    Ok(asking.answer(&factor, limited_by))
+    match asking.sized()? {
+        Sized::Times(size) => {
+            let (factor, limited_by) = asking.factor(size)?;
+            Ok(asking.answer(&factor, limited_by))
+        }
+        Sized::Unknown(because) => {
+            let mut answer = Answer::new(computed, asking.plan(), &Exact::one());
+            (answer.factor, answer.makes_ml, answer.serves) = (None, None, None);
+            answer.unknown.push(Unknown { figure: "factor".into(), stage: None, because });
+            Ok((answer, Vec::new()))
+        }
+    }
+}
+
+/// What a size comes to.
+enum Sized {
+    /// So many times the recipe, where a size is asked for.
+    Times(Option<Exact>),
+    /// It cannot be told, and why.
+    Unknown(String),
 }
 
 /// Every fact of today must be of something that goes in.
@@ -116,20 +134,8 @@ impl Asking<'_> {
         &self.tree.plans[&self.tree.top]
     }
 
-    fn volume(&self, what: &str) -> Result<&Exact, Refusal> {
-        self.plan().volume.as_ref().ok_or_else(|| {
-            let because = self.tree.made[&self.tree.top].batch().mixture.figure_volume();
-            let because = because.err().map_or_else(|| "nothing is left of it".into(), |b| b.text());
-            Refusal::new(
-                format!("{what} cannot be told: how much one batch makes is not known, because {because}"),
-                "mend that, or scale by `--have`",
-            )
-        })
-    }
-
     /// How many times the recipe, and what decides where that is stock.
-    fn factor(&self) -> Result<(Exact, Option<String>), Refusal> {
-        let mut factor = self.sized()?;
+    fn factor(&self, mut factor: Option<Exact>) -> Result<(Exact, Option<String>), Refusal> {
         let mut limited_by = None;
         for limit in &self.held.limits {
             let Some(most) = limit.factor(self.computed, &self.tree, &self.held.stock)? else { continue };
@@ -157,29 +163,29 @@ impl Asking<'_> {
         Ok((factor, limited_by))
     }
 
-    fn sized(&self) -> Result<Option<Exact>, Refusal> {
-        let times = |ml: &Exact, what: &str| -> Result<Exact, Refusal> {
-            Ok(ml.over(self.volume(what)?).unwrap_or_else(Exact::zero))
-        };
-        Ok(match &self.request.size {
-            Size::Unsaid => None,
-            Size::Makes(ml) => Some(times(ml, "how often that is")?),
-            Size::Bottles(bottles) => {
-                let full: Exact = bottles.iter().map(|(size, n)| &self.fill(size) * &Exact::whole(*n)).sum();
-                Some(times(&full, "how many bottles it fills")?)
+    fn sized(&self) -> Result<Sized, Refusal> {
+        let plan = self.plan();
+        let ml = match &self.request.size {
+            Size::Unsaid => return Ok(Sized::Times(None)),
+            Size::Makes(ml) => ml.clone(),
+            Size::Bottles(bottles) => bottles.iter().map(|(size, n)| &self.fill(size) * &Exact::whole(*n)).sum(),
+            Size::Serves(_) if !plan.drink => {
+                return Err(Refusal::new(
+                    format!("{} is a prep, and a prep has no serves", self.name()),
+                    "say how much of it is wanted, for example `--makes \"1 l\"`",
+                ));
             }
-            Size::Serves(serves) => {
-                let plan = self.plan();
-                if !plan.drink {
-                    return Err(Refusal::new(
-                        format!("{} is a prep, and a prep has no serves", self.name()),
-                        "say how much of it is wanted, for example `--makes \"1 l\"`",
-                    ));
-                }
-                match &plan.glass {
-                    Some(glass) => Some(times(&(serves * glass), "how many serves it makes")?),
-                    None => Some(serves.clone()),
-                }
+            Size::Serves(serves) => match &plan.glass {
+                Some(glass) => serves * glass,
+                None => return Ok(Sized::Times(Some(serves.clone()))),
+            },
+        };
+        Ok(match plan.volume.as_ref().and_then(|v| ml.over(v)) {
+            Some(times) => Sized::Times(Some(times)),
+            None => {
+                let volume = self.tree.made[&self.tree.top].batch().mixture.figure_volume();
+                let because = volume.err().map_or_else(|| "nothing is left of it".into(), |b| b.text());
+                Sized::Unknown(format!("how much one batch makes is not known, because {because}"))
             }
         })
     }
@@ -355,10 +361,4 @@ fn parents(tree: &Tree) -> BTreeMap<usize, usize> {
         }
     }
     parents
-}
-
-/// A factor for people: `× 2.58`.
-#[must_use]
-pub fn times(factor: &Exact) -> String {
-    show::amount(factor.float())
 }

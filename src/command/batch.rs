@@ -104,7 +104,7 @@ pub(super) fn run(arguments: &Arguments, setting: &Setting) -> Status {
             .print(&answer);
         opened.print(problems.iter());
     }
-    if problems.iter().any(Problem::is_error) { Status::Errors } else { Status::Fine }
+    if answer.factor.is_none() || problems.iter().any(Problem::is_error) { Status::Errors } else { Status::Fine }
 }
 
 fn usage(refusal: &Refusal) -> Status {
@@ -288,7 +288,7 @@ impl Sheet<'_> {
         for pour in &answer.pours {
             let mut row = vec![
                 clean(&pour.name).to_string(),
-                amount(&pour.measure),
+                as_read(&pour.measure),
                 amount(&pour.exact),
                 percent(pour.error_pct),
             ];
@@ -314,8 +314,8 @@ impl Sheet<'_> {
     fn said(&self, answer: &Answer) {
         let dim = Style::new().dimmed();
         for pour in answer.pours.iter().filter(|p| p.start.is_some()) {
-            let start = pour.start.as_ref().map(amount).unwrap_or_default();
-            println!("  {}: start with {start}, taste, and add up to {}", clean(&pour.name), amount(&pour.measure));
+            let start = pour.start.as_ref().map(as_read).unwrap_or_default();
+            println!("  {}: start with {start}, taste, and add up to {}", clean(&pour.name), as_read(&pour.measure));
         }
         if let Some(words) = drift(&answer.drift) {
             println!("  {dim}rounding moves {words}{dim:#}");
@@ -354,12 +354,14 @@ impl Sheet<'_> {
 
 fn times(answer: &Answer) -> String {
     answer.factor.as_ref().map_or_else(String::new, |f| {
-        if *f == Exact::one() {
-            "as written".into()
-        } else {
-            format!("{} times the recipe", crate::ask::batch::times(f))
-        }
+        if *f == Exact::one() { "as written".into() } else { format!("{} times the recipe", four_digits(f)) }
     })
+}
+
+/// A factor with four digits that count.
+fn four_digits(factor: &Exact) -> String {
+    let decimals = [1000_u64, 100, 10, 1].iter().position(|n| *factor >= Exact::whole(*n)).map_or(5, |d| d as u32);
+    factor.rounded(decimals)
 }
 
 fn makes(answer: &Answer) -> String {
@@ -385,13 +387,22 @@ fn makes(answer: &Answer) -> String {
     words.join(" · ")
 }
 
-/// At most three decimals: what a tool shows.
+/// As a tool shows it: all its digits.
+fn as_read(amount: &Amount) -> String {
+    with_decimals(amount, 4)
+}
+
+/// At most three decimals.
 fn amount(amount: &Amount) -> String {
     let decimals = match amount.unit.as_str() {
         "ml" | "g" if amount.amount >= Exact::whole(100) => 1,
         "ml" => 2,
         _ => 3,
     };
+    with_decimals(amount, decimals)
+}
+
+fn with_decimals(amount: &Amount, decimals: u32) -> String {
     let unit = match (Unit::from_word(&amount.unit), amount.amount > Exact::one()) {
         (Some(unit), true) => unit.word_for(2.into()).to_owned(),
         (None, true) => plural(&amount.unit),
@@ -417,7 +428,7 @@ fn beside(pour: &PourAnswer) -> String {
         words.push(format!("at {stage}"));
     }
     if let Some(each) = &pour.per_glass {
-        words.push(format!("{} into each glass", amount(&each.measure)));
+        words.push(format!("{} into each glass", as_read(&each.measure)));
     }
     if let Some(take) = &pour.take
         && pour.measure.unit != take.unit

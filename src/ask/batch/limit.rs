@@ -112,6 +112,10 @@ impl Limit {
                     format!("the pantry does not know what one of the {name} weighs"),
                     format!("count them, as in `--have \"{name}=12\"`, or add `piece: 100 g` to it in the pantry"),
                 ),
+                (Count::Pieces, _) if self.is_liquid(computed) => Refusal::new(
+                    format!("the unit is missing: how much {name} is that?"),
+                    format!("write for example `--have \"{name}=640 ml\"`"),
+                ),
                 (Count::Pieces, _) => Refusal::new(
                     format!("the pantry does not know how much one {name} is"),
                     "write a volume or a mass, or add for example `piece: 100 g` to it in the pantry",
@@ -125,6 +129,14 @@ impl Limit {
                 }
             }
         })
+    }
+
+    fn is_liquid(&self, computed: &Computed) -> bool {
+        match self.target {
+            Some(Target::Ingredient(i)) => computed.graph.pantry.ingredients[i].is_liquid(),
+            Some(Target::Recipe(_)) => true,
+            None => false,
+        }
     }
 
     fn piece(&self, computed: &Computed) -> Option<(Exact, Dimension)> {

@@ -113,7 +113,7 @@ impl Maker<'_> {
                 ParameterValue::Pours(_) => {
                     let pours = step.pours.get(key).map_or(&[][..], Vec::as_slice);
                     if matches!(step.line.process, Process::Juice | Process::Peel) {
-                        Value::Fruit(self.fruit(pours.iter(), step.line.process.name())?)
+                        Value::Fruit(self.fruit(pours.iter().map(|p| (p, None)), step.line.process.name())?)
                     } else {
                         let mut list = Vec::new();
                         for pour in pours {
@@ -127,7 +127,9 @@ impl Maker<'_> {
             args.values.insert(key, value);
         }
         if matches!(step.line.process, Process::Juice | Process::Peel) && !args.has("of") {
-            let fruit = self.fruit(self.node().mix.iter().flatten(), step.line.process.name())?;
+            let mix = self.node().mix.iter().enumerate();
+            let poured = mix.filter_map(|(i, p)| p.as_ref().map(|p| (p, self.other_amount(i, p))));
+            let fruit = self.fruit(poured, step.line.process.name())?;
             args.values.insert("of", Value::Fruit(fruit));
         }
         Ok(args)
@@ -141,11 +143,18 @@ impl Maker<'_> {
         Ok(Added { name: self.world.graph.name(target).to_owned(), mixture: self.target(target, how_much, at)? })
     }
 
-    /// Fruit and what it gives; `part` is `juice` or `peel`.
-    fn fruit<'p>(&self, pours: impl Iterator<Item = &'p Pour>, part: &str) -> Result<Vec<Fruit>, Fault> {
+    /// Fruit and what it gives, as written or in another amount; `part` is `juice` or `peel`.
+    fn fruit<'p>(
+        &self,
+        pours: impl Iterator<Item = (&'p Pour, Option<HowMuch>)>,
+        part: &str,
+    ) -> Result<Vec<Fruit>, Fault> {
         let mut list = Vec::new();
-        for pour in pours {
-            let whole = self.pour_mixture(pour, &Mixture::default(), &Mixture::default(), 0.0)?;
+        for (pour, other) in pours {
+            let whole = match other {
+                Some(other) => self.target(pour.target, other, pour.line.amount_span)?,
+                None => self.pour_mixture(pour, &Mixture::default(), &Mixture::default(), 0.0)?,
+            };
             let grams = whole.mass_g();
             let (mut share, mut parts) = (None, Vec::new());
             let product_name = format!("{} {part}", names::key(&pour.name));
