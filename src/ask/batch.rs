@@ -154,7 +154,7 @@ impl Asking<'_> {
             return Err(Refusal::new("that is more than ten thousand litres", "check the number and its unit"));
         }
         if !factor.is_positive() {
-            let name = limited_by.map_or_else(|| "it".into(), |n| clean(&n).to_string());
+            let name = limited_by.map_or_else(|| "it".into(), |n| clean(&n));
             return Err(Refusal::new(
                 format!("there is too little {name} for even one piece of what the recipe counts"),
                 "weigh it, as in `--have \"limes=90 g\"`, or get more of it",
@@ -191,7 +191,7 @@ impl Asking<'_> {
     }
 
     fn name(&self) -> String {
-        clean(&self.computed.graph.notes.recipes[self.tree.top].name.value).to_string()
+        clean(&self.computed.graph.notes.recipes[self.tree.top].name.value)
     }
 
     /// What goes into a bottle, ml.
@@ -205,10 +205,11 @@ impl Asking<'_> {
         let mut made: BTreeMap<Target, Mixture> = self.request.facts.clone();
         let mut answers: BTreeMap<usize, Answer> = BTreeMap::new();
         let mut problems = Vec::new();
+        let mut slack = self.slack(&shares);
         // What is used before what uses it, so that a syrup's rounding reaches the drink.
         for recipe in self.tree.order.iter().rev() {
             let share = &shares[recipe];
-            let (mut answer, found) = self.one(*recipe, share, &mut made);
+            let (mut answer, found) = self.one(*recipe, share, &mut made, &mut slack);
             problems.extend(found);
             let used: Vec<usize> = parents.iter().filter(|(_, user)| *user == recipe).map(|(part, _)| *part).collect();
             // In the order in which the recipe pours them.
@@ -234,7 +235,13 @@ impl Asking<'_> {
     }
 
     /// One recipe of the tree, without what it is made of.
-    fn one(&self, recipe: usize, share: &Share, made: &mut BTreeMap<Target, Mixture>) -> (Answer, Vec<Problem>) {
+    fn one(
+        &self,
+        recipe: usize,
+        share: &Share,
+        made: &mut BTreeMap<Target, Mixture>,
+        slack: &mut [Exact],
+    ) -> (Answer, Vec<Problem>) {
         let plan = &self.tree.plans[&recipe];
         let top = recipe == self.tree.top;
         let factor = &share.factor.value;
@@ -250,7 +257,7 @@ impl Asking<'_> {
         let answers = rounding::answers(self.computed, plan, &self.tree.made[&recipe], &self.request.facts);
         let left_out = |line: &plan::Line| ready && line.ice;
         let mut pours = rounding::measured(plan, factor, &answers, &self.kit, self.request.view, &left_out);
-        self.hold(recipe, &mut pours);
+        self.hold(recipe, &mut pours, slack);
         let mut melt = BTreeMap::new();
         if ready {
             for (stage, ml) in &plan.melt {
@@ -276,39 +283,50 @@ impl Asking<'_> {
         (answer, problems)
     }
 
-    /// No more is measured of what limits than there is: where the tool would round up beyond it, all of it goes in.
-    fn hold(&self, recipe: usize, pours: &mut [rounding::Pour]) {
+    /// What is left of each limit when all goes in exactly.
+    fn slack(&self, shares: &BTreeMap<usize, Share>) -> Vec<Exact> {
+        let left = |limit: &limit::Limit| match limit.need(self.computed, &self.tree, shares) {
+            Ok(need) => &limit.most - &need.value,
+            Err(_) => Exact::zero(),
+        };
+        self.held.limits.iter().map(left).collect()
+    }
+
+    /// No more is measured of what limits than there is: where the tool would round up beyond what is left, all of it goes in.
+    fn hold(&self, recipe: usize, pours: &mut [rounding::Pour], slack: &mut [Exact]) {
         let plan = &self.tree.plans[&recipe];
-        for limit in &self.held.limits {
-            let takes: Vec<usize> = (0..pours.len()).filter(|i| limit.takes(&plan.lines[pours[*i].line])).collect();
-            for i in takes {
-                let pour = &mut pours[i];
+        for (limit, slack) in self.held.limits.iter().zip(slack) {
+            for pour in pours.iter_mut().filter(|p| limit.takes(&plan.lines[p.line])) {
                 let line = &plan.lines[pour.line];
-                let by_count = limit.count == limit::Count::Pieces;
-                // Whole pieces were counted when the factor was found.
-                let goes_up = pour.measured.base > pour.exact;
-                if goes_up && !(by_count && line.pieces.is_some()) {
-                    pour.measured = document::all_of_it(line, &pour.exact);
-                    if line.pieces.as_ref().is_some_and(|p| p.whole) {
-                        pour.take = None;
-                    }
-                }
-                if limit.count == limit::Count::Grams && line.pieces.as_ref().is_some_and(|p| p.fruit.is_some()) {
+                let pieces = line.pieces.as_ref();
+                if limit.count == limit::Count::Grams && pieces.is_some_and(|p| p.fruit.is_some()) {
                     // A weighed heap of fruit is pressed as it is.
+                    pour.take = None;
+                }
+                // Whole pieces were counted when the factor was found.
+                if limit.count == limit::Count::Pieces && pieces.is_some() || !pour.error().is_positive() {
+                    continue;
+                }
+                let each = limit.of(self.computed, line).unwrap_or_else(|_| Exact::zero());
+                let times = pour.total().over(&line.base).unwrap_or_else(Exact::zero);
+                let more = &(&each * &times) * &pour.error();
+                if more <= *slack {
+                    *slack = &*slack - &more;
+                    continue;
+                }
+                pour.measured = document::all_of_it(line, &pour.exact);
+                if pieces.is_some_and(|p| p.whole) {
                     pour.take = None;
                 }
             }
         }
-        // A part that is all in stock is a limit of the same kind.
+        // What is all in stock, and not made again, is measured out of that.
         for pour in pours.iter_mut() {
             let line = &plan.lines[pour.line];
             let Some(Target::Recipe(part)) = line.target else { continue };
-            let limited = self.held.limits.iter().any(|l| l.target == line.target);
-            if !limited && self.held.stock.contains_key(&part) && pour.measured.base > pour.exact {
-                let stock = &self.held.stock[&part];
-                if pour.measured_total() > *stock && pour.total() <= *stock {
-                    pour.measured = document::all_of_it(line, &pour.exact);
-                }
+            let stock = self.held.stock.get(&part);
+            if stock.is_some_and(|stock| pour.total() <= *stock && pour.measured_total() > *stock) {
+                pour.measured = document::all_of_it(line, &pour.exact);
             }
         }
     }

@@ -270,7 +270,7 @@ impl Sheet<'_> {
             ready_to_pour(ready);
         }
         for part in &answer.preps {
-            self.part(part, 1);
+            self.part(part);
         }
     }
 
@@ -286,12 +286,7 @@ impl Sheet<'_> {
         let words = [headings.len() - 2, headings.len() - 1];
         let mut rows = table(&headings, &words);
         for pour in &answer.pours {
-            let mut row = vec![
-                clean(&pour.name).to_string(),
-                as_read(&pour.measure),
-                amount(&pour.exact),
-                percent(pour.error_pct),
-            ];
+            let mut row = vec![clean(&pour.name), as_read(&pour.measure), amount(&pour.exact), percent(pour.error_pct)];
             if other.is_some() {
                 row.push(self.elsewhere(&pour.exact));
             }
@@ -329,7 +324,7 @@ impl Sheet<'_> {
         println!();
     }
 
-    fn part(&self, part: &Answer, depth: usize) {
+    fn part(&self, part: &Answer) {
         let (bold, dim) = (Style::new().bold(), Style::new().dimmed());
         let needed = part.needed_ml.as_ref().map_or_else(|| "some".into(), |v| show::volume(v.float()));
         let stock = part.from_stock_ml.as_ref().map(|v| show::volume(v.float()));
@@ -347,7 +342,7 @@ impl Sheet<'_> {
             self.said(part);
         }
         for below in &part.preps {
-            self.part(below, depth + 1);
+            self.part(below);
         }
     }
 }

@@ -276,7 +276,7 @@ fn in_millilitres(limit: &Limit, tree: &Tree, part: usize) -> Result<Exact, Refu
     let plan = &tree.plans[&part];
     let ml = match (limit.count, &plan.volume, &plan.mass) {
         (Count::Ml, ..) => Some(limit.most.clone()),
-        (Count::Grams, Some(volume), Some(mass)) => (&(&limit.most * volume)).over(mass),
+        (Count::Grams, Some(volume), Some(mass)) => (&limit.most * volume).over(mass),
         _ => None,
     };
     ml.ok_or_else(|| {
@@ -316,7 +316,7 @@ fn limit(computed: &Computed, tree: &Tree, have: &Have) -> Result<Limit, Refusal
                 portion.and_then(|p| p.amount.base(&graph.notes.house.units).map(|b| (b, p.amount.unit.dimension())));
             let Some((each, dimension)) = each else {
                 return Err(Refusal::new(
-                    format!("the pantry does not know how much one {} of {name} is", clean(word)),
+                    format!("the pantry does not know how much one {} of {name} is", clean(&names::singular(word))),
                     format!("write a volume or a mass, for example `--have \"{name}=640 ml\"`"),
                 ));
             };
@@ -336,7 +336,7 @@ fn limit(computed: &Computed, tree: &Tree, have: &Have) -> Result<Limit, Refusal
         return Ok(limit);
     }
     let top = clean(&graph.notes.recipes[tree.top].name.value);
-    let known = limit.target.map_or_else(|| name.clone(), |t| clean(graph.name(t)).into());
+    let known = limit.target.map_or_else(|| name.clone(), |t| clean(graph.name(t)));
     Err(Refusal::new(
         format!("`{known}` does not go into {top}, so how much of it there is says nothing"),
         near(tree, &have.name, Vec::new()),

@@ -160,7 +160,7 @@ impl Plan {
     #[must_use]
     pub fn glasses(&self, factor: &Exact) -> Option<Exact> {
         match &self.glass {
-            Some(glass) => Some((&(self.volume.as_ref()? * factor)).over(glass)?.floor()),
+            Some(glass) => Some((self.volume.as_ref()? * factor).over(glass)?.floor()),
             None => Some(factor.clone()),
         }
     }
