@@ -152,6 +152,8 @@ const RECIPES: &[(&str, &str)] = &[
         "Proofed",
         "mix: [700 ml test rum, 100 ml test pear juice]\nprocess: [water: {to: 22 %}, freeze: {to: -18 °C, for: 8 h}]\nserve: {pour: 80 ml}\n",
     ),
+    ("Cherries", "mix: [50 ml test rum, 3 test cherry, 20 ml cherry water]\n"),
+    ("Cherry water", "makes: prep\nmix: [100 ml water, 5 test cherry]\n"),
     ("Secret jug", "mix: [500 ml test secret, 5 test quince]\n"),
 ];
 

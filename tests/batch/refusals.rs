@@ -45,7 +45,7 @@ fn stock_that_says_nothing() {
         &["Secret jug", "--have", "test quince=2 kg", "--reading", "test lime juice: acid=5"],
         &["says nothing here"],
     );
-    refused(&["Flip", "--have", "test cherry=2"], &["too little test cherry"]);
+    refused(&["Cherries", "--have", "test cherry=1"], &["too little test cherry"]);
 }
 
 #[test]
