@@ -4,6 +4,7 @@ mod address;
 mod dose;
 mod family;
 mod hazard;
+mod keeping;
 mod log;
 mod picture;
 mod prose;
@@ -21,6 +22,7 @@ const CHECKS: &[fn(&Computed, &mut Vec<Problem>)] = &[
     family::check,
     dose::check,
     hazard::check,
+    keeping::check,
     prose::check,
     log::check,
     weighed::check,

@@ -9,6 +9,7 @@ pub mod facts;
 pub mod grammar;
 pub mod house;
 pub mod names;
+pub mod points;
 pub mod rules;
 pub mod tags;
 
@@ -18,9 +19,11 @@ use std::sync::Arc;
 pub use facts::Place;
 use facts::{Cause, Facts};
 use house::InForce;
+pub use points::Point;
 pub use rules::{Kind, Rule, Severity, Show};
 use serde::Serialize;
 
+use crate::ask::keeping::{self, Doubt, Keeping};
 use crate::problem;
 use crate::process::Process;
 use crate::recipe::names::{Target, key};
@@ -117,6 +120,9 @@ pub struct Listed {
 #[derive(Debug, Clone, Default)]
 pub struct Survey {
     hazards: BTreeMap<usize, Vec<Hazard>>,
+    keeping: BTreeMap<usize, Keeping>,
+    doubts: BTreeMap<usize, Vec<Doubt>>,
+    points: BTreeMap<usize, Vec<Point>>,
     /// Recipes of which something could not be read: what is missing in them is told where it stands.
     unread: BTreeSet<usize>,
     addresses: BTreeMap<usize, String>,
@@ -143,6 +149,10 @@ impl Survey {
             let own = Facts::gather(computed, recipe, &facts);
             let hazards = survey.hazards_of(&own, &force);
             survey.hazards.insert(recipe, hazards);
+            let kept = keeping::keeping(&own, &survey.keeping);
+            survey.doubts.insert(recipe, keeping::doubts(&own, &kept));
+            survey.keeping.insert(recipe, kept);
+            survey.points.insert(recipe, points::points(&own));
             if own.diet.unread {
                 survey.unread.insert(recipe);
             }
@@ -156,6 +166,24 @@ impl Survey {
     #[must_use]
     pub fn hazards(&self, recipe: usize) -> &[Hazard] {
         self.hazards.get(&recipe).map_or(&[], Vec::as_slice)
+    }
+
+    /// How long a recipe keeps; nothing is said of one that is not among those asked about.
+    #[must_use]
+    pub fn keeping(&self, recipe: usize) -> Keeping {
+        self.keeping.get(&recipe).cloned().unwrap_or_default()
+    }
+
+    /// What is doubtful about a recipe's keeping claims.
+    #[must_use]
+    pub fn keeping_doubts(&self, recipe: usize) -> &[Doubt] {
+        self.doubts.get(&recipe).map_or(&[], Vec::as_slice)
+    }
+
+    /// The critical points of making a recipe; none where it is not risky.
+    #[must_use]
+    pub fn points(&self, recipe: usize) -> &[Point] {
+        self.points.get(&recipe).map_or(&[], Vec::as_slice)
     }
 
     /// Whether something in the recipe, or in what it uses, could not be read, so that what is not known of it says nothing.

@@ -121,6 +121,9 @@ pub struct Keeps {
     pub at_c: Option<f64>,
     /// Whose word that is.
     pub because: String,
+    /// Who says so, where it is a published rule or a custom.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub source: Option<String>,
 }
 
 /// The whole answer.
@@ -325,10 +328,13 @@ pub fn taste(computed: &Computed, recipe: usize) -> Taste {
     });
     let diet = diet(computed, recipe);
     let read = &made.stages[made.balance].mixture;
-    let keeps = note.keeps.iter().min_by(|a, b| a.hours.total_cmp(&b.hours)).map(|k| Keeps {
-        hours: k.hours,
-        at_c: k.at_c,
-        because: format!("the recipe says `{}`", k.text),
+    let survey = Survey::of_one(computed, recipe);
+    let keeping = survey.keeping(recipe);
+    let keeps = keeping.shortest().map(|hold| Keeps {
+        hours: hold.hours,
+        at_c: hold.at_c,
+        because: hold.because.clone(),
+        source: hold.source.clone(),
     });
     Taste {
         recipe: computed.graph.nodes[recipe].slug.clone(),
@@ -345,7 +351,7 @@ pub fn taste(computed: &Computed, recipe: usize) -> Taste {
         allergens: diet.contains.into_keys().collect(),
         may_contain: diet.may_contain.into_iter().collect(),
         allergens_unknown: diet.unknown.into_iter().collect(),
-        hazards: Survey::of_one(computed, recipe).listed(recipe),
+        hazards: survey.listed(recipe),
         keeps,
         sugar_to_acid: read.figure_sugar_to_acid().ok(),
         sweetness_g_per_100ml: read.figure_sweetness().ok(),

@@ -123,6 +123,8 @@ codes! {
     UNKNOWN_HAZARD "unknown-hazard" Error "An acknowledgement of a hazard that no rule is about.";
     IDLE_ACKNOWLEDGEMENT "idle-acknowledgement" Note "An acknowledgement of a hazard that does not occur there.";
     HAZARD_RULE "hazard-rule" Error "A hazard rule of the house that cannot be used.";
+    KEEPS_LONGER "keeps-longer" Warning "A keeping claim that is longer than a part or a published rule allows.";
+    KEEPS_UNPROVED "keeps-unproved" Warning "A claim to keep warm that needs a pH reading nobody took.";
     // Asking.
     NO_SUCH_RECIPE "no-such-recipe" Error "No recipe of that name, address or file.";
     OUTPUT_OCCUPIED "output-occupied" Error "The output folder holds files that Costrel did not write.";

@@ -8,8 +8,8 @@ use super::names::{NumberName, SetName, WordName};
 use super::tags;
 use crate::ask::diet::{self, Diet};
 use crate::measure::{Dimension, float};
-use crate::mixture::Mixture;
 use crate::mixture::figure::Figure;
+use crate::mixture::{Mixture, Part};
 use crate::notebook::keeping::Keeping;
 use crate::notebook::pantry::Form;
 use crate::notebook::pour::Role;
@@ -671,6 +671,14 @@ impl<'a> Facts<'a> {
                 Target::Ingredient(_) => None,
             })
             .collect()
+    }
+
+    /// Whether a tenth of it or more is salt and other solids: such a brine keeps, and the estimate of water activity knows
+    /// only sugar (salt at 10 % leaves about 0.94, at 15 % about 0.89; from memory).
+    #[must_use]
+    pub fn mostly_salt(&self) -> bool {
+        let last = &self.made().last().mixture;
+        last.figure_mass().is_ok_and(|mass| last.grams(Part::Solids) >= 0.1 * mass)
     }
 
     /// Whether it makes a prep.
