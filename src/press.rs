@@ -2,6 +2,8 @@
 
 pub mod amount;
 pub mod film;
+#[cfg(feature = "pdf")]
+pub mod print;
 pub mod site;
 pub mod structured;
 mod text;

@@ -57,6 +57,12 @@ pub(super) enum Refusal {
     /// The folder holds files that are not ours, or were changed since.
     #[error("`{}` holds files that Costrel did not write, so nothing was changed: {}\n  move them away, or choose another folder with `--to`", .0.display(), .1.join(", "))]
     Occupied(PathBuf, Vec<String>),
+    /// The path is a folder.
+    #[error("`{}` is a folder, not a file\n  name the file to write with `--to`", .0.display())]
+    IsFolder(PathBuf),
+    /// The file is not ours.
+    #[error("`{}` was not written by Costrel, so nothing was changed\n  move it away, or choose another name with `--to`", .0.display())]
+    Stranger(PathBuf),
     /// The disk or its permissions.
     #[error("cannot write `{}`: {}", .0.display(), .1)]
     Disk(PathBuf, io::Error),
@@ -115,6 +121,41 @@ pub(super) fn ready(target: &Path) -> Result<(), Refusal> {
         Err(e) if e.kind() == io::ErrorKind::NotFound => Ok(()),
         Err(e) => Err(Refusal::Disk(target.to_path_buf(), e)),
     }
+}
+
+/// Whether a PDF may be written to a path: nothing is there, or an earlier one of ours, which says so in its own text.
+pub(super) fn file_ready(target: &Path) -> Result<(), Refusal> {
+    match fs::symlink_metadata(target) {
+        Ok(meta) if meta.is_dir() => Err(Refusal::IsFolder(target.to_path_buf())),
+        Ok(meta) if meta.is_file() => {
+            let bytes = fs::read(target).map_err(|e| Refusal::Disk(target.to_path_buf(), e))?;
+            let says = |what: &[u8]| bytes.windows(what.len()).any(|w| w == what);
+            let ours = bytes.starts_with(b"%PDF-") && says(b"<xmp:CreatorTool>Costrel</xmp:CreatorTool>");
+            if ours { Ok(()) } else { Err(Refusal::Stranger(target.to_path_buf())) }
+        }
+        Ok(_) => Err(Refusal::Stranger(target.to_path_buf())),
+        Err(e) if e.kind() == io::ErrorKind::NotFound => Ok(()),
+        Err(e) => Err(Refusal::Disk(target.to_path_buf(), e)),
+    }
+}
+
+/// Writes a file as a whole, if it is [`file_ready`]: beside it first, then in its place.
+pub(super) fn file(target: &Path, bytes: &[u8]) -> Result<(), Refusal> {
+    file_ready(target)?;
+    let disk = |e: io::Error| Refusal::Disk(target.to_path_buf(), e);
+    let parent = match target.parent() {
+        Some(parent) if !parent.as_os_str().is_empty() => parent.to_path_buf(),
+        _ => PathBuf::from("."),
+    };
+    fs::create_dir_all(&parent).map_err(disk)?;
+    let mut builder = tempfile::Builder::new();
+    // Readable as any file that a program writes: the library's own default is the owner only.
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    let mut fresh = builder.prefix(".costrel-").tempfile_in(&parent).map_err(disk)?;
+    fresh.write_all(bytes).map_err(disk)?;
+    fresh.persist(target).map_err(|e| disk(e.error))?;
+    Ok(())
 }
 
 /// Writes a folder as a whole, if it is [`ready`]: everything is written beside it first and put in its place at the end, so

@@ -1,5 +1,7 @@
 //! `costrel press`: the outputs, each written as a whole, and none of them if one cannot be made.
 
+mod print;
+
 use std::path::{Path, PathBuf};
 
 use anstream::{eprintln, println};
@@ -7,7 +9,7 @@ use clap::{Args, ValueEnum};
 use serde_json::{Value, json};
 
 use super::check::many;
-use super::output::{Progress, Refusal, folder, ready};
+use super::output::{Progress, Refusal, file, file_ready, folder, ready};
 use super::{Opened, Setting, Status, open};
 use crate::press::{self, Edition, Output};
 use crate::problem::{Problem, code, count, json as as_json};
@@ -18,6 +20,21 @@ use crate::recipe::run::Computed;
 enum What {
     /// The site
     Site,
+    /// The spec book, as a PDF
+    Book,
+    /// Spec cards, as a PDF
+    Cards,
+}
+
+impl What {
+    /// The word that is typed for it.
+    fn word(self) -> &'static str {
+        match self {
+            Self::Site => "site",
+            Self::Book => "book",
+            Self::Cards => "cards",
+        }
+    }
 }
 
 /// Arguments of `press`.
@@ -28,24 +45,43 @@ pub struct Arguments {
     /// Where to put it: the site's folder for `press site`, the folder that they stand in for `press` alone
     #[arg(long, value_name = "PATH")]
     to: Option<PathBuf>,
+    #[command(flatten)]
+    print: print::Arguments,
 }
 
+/// What an output is on disk.
+enum Made {
+    /// A folder with these files in it.
+    Folder(Output),
+    /// One file, of so many pages.
+    #[cfg_attr(not(feature = "pdf"), allow(dead_code))]
+    File { bytes: Vec<u8>, pages: usize },
+}
+
+/// What was made, and warnings about it; or the problems that kept it from being made.
+type Making = Result<(Made, Vec<Problem>), Vec<Problem>>;
+
+/// Makes an output of an edition.
+type Maker<'a> = Box<dyn Fn(&Computed, Edition) -> Making + 'a>;
+
 /// One output that was asked for.
-struct Job {
+struct Job<'a> {
     /// What it is called in JSON.
     what: &'static str,
-    /// Its name, which is also that of its folder.
+    /// Its edition.
+    edition: Edition,
+    /// Its name: that of its folder or file.
     name: &'static str,
     /// What a waiting reader is told.
     doing: &'static str,
     /// Where it goes.
     target: PathBuf,
     /// How it is made.
-    make: fn(&Computed, Edition) -> Result<Output, Vec<Problem>>,
+    make: Maker<'a>,
 }
 
 /// The outputs that were asked for, in the order in which they are made.
-fn jobs(arguments: &Arguments, root: &Path, edition: Edition) -> Vec<Job> {
+fn jobs<'a>(arguments: &'a Arguments, root: &Path, edition: Option<Edition>) -> Vec<Job<'a>> {
     let wanted = |what| arguments.what.is_none_or(|w| w == what);
     let target = |name: &str| match (&arguments.to, arguments.what) {
         (Some(to), Some(_)) => to.clone(),
@@ -55,9 +91,18 @@ fn jobs(arguments: &Arguments, root: &Path, edition: Edition) -> Vec<Job> {
     let mut jobs = Vec::new();
     if wanted(What::Site) {
         // A public folder never holds what only the house sees.
+        let edition = edition.unwrap_or(Edition::Public);
         let name = if edition == Edition::House { "site-house" } else { "site" };
-        jobs.push(Job { what: "site", name, doing: "making the site", target: target(name), make: press::site::site });
+        jobs.push(Job {
+            what: "site",
+            edition,
+            name,
+            doing: "making the site",
+            target: target(name),
+            make: Box::new(|computed, edition| Ok((Made::Folder(press::site::site(computed, edition)?), Vec::new()))),
+        });
     }
+    print::jobs(arguments, edition, &target, &mut jobs);
     jobs
 }
 
@@ -76,16 +121,23 @@ pub(super) fn run(arguments: &Arguments, setting: &Setting) -> Status {
         }
         return Status::Errors;
     }
-    let edition = match setting.edition {
-        Some(super::Edition::House) => Edition::House,
-        Some(super::Edition::Public) | None => Edition::Public,
-    };
+    let edition = setting.edition.map(|e| match e {
+        super::Edition::House => Edition::House,
+        super::Edition::Public => Edition::Public,
+    });
+    if let Some(words) = print::misused(arguments) {
+        return print::refuse(&words, setting);
+    }
     let mut made = Vec::new();
     let mut problems = Vec::new();
+    let mut warnings = Vec::new();
     for job in jobs(arguments, &opened.root, edition) {
         let progress = Progress::start(job.doing);
-        match (job.make)(&opened.computed, edition) {
-            Ok(files) => made.push((job, files)),
+        match (job.make)(&opened.computed, job.edition) {
+            Ok((files, found)) => {
+                warnings.extend(found);
+                made.push((job, files));
+            }
             Err(found) => problems.extend(found),
         }
         progress.end();
@@ -99,28 +151,48 @@ pub(super) fn run(arguments: &Arguments, setting: &Setting) -> Status {
         return Status::Errors;
     }
     // Every place is looked at before the first is written, so that a refusal leaves all of them as they were.
-    let written = made.iter().try_for_each(|(job, _)| ready(&job.target).map_err(|r| (job, r)));
+    let looked = |made: &Made, target: &Path| match made {
+        Made::Folder(_) => ready(target),
+        Made::File { .. } => file_ready(target),
+    };
+    let put = |made: &Made, target: &Path| match made {
+        Made::Folder(files) => folder(target, files),
+        Made::File { bytes, .. } => file(target, bytes),
+    };
+    let written = made.iter().try_for_each(|(job, made)| looked(made, &job.target).map_err(|r| (job, r)));
     let progress = Progress::start("writing");
     let written = written.and_then(|()| {
-        made.iter().try_for_each(|(job, files)| folder(&job.target, files).map_err(|refusal| (job, refusal)))
+        made.iter().try_for_each(|(job, made)| put(made, &job.target).map_err(|refusal| (job, refusal)))
     });
     progress.end();
     if let Err((job, refusal)) = written {
         return refused(&refusal, &job.target, setting);
     }
+    // Several outputs may find the same thing wrong.
+    crate::problem::sort(&mut warnings, &opened.computed.graph.notes.sources);
     if setting.json {
         let list: Vec<Value> = made
             .iter()
-            .map(|(job, files)| {
-                json!({ "what": job.what, "edition": job.name, "path": job.target, "files": files.len() })
+            .map(|(job, made)| {
+                let (unit, count) = match made {
+                    Made::Folder(files) => ("files", files.len()),
+                    Made::File { pages, .. } => ("pages", *pages),
+                };
+                json!({ "what": job.what, "edition": job.name, "path": job.target, unit: count })
             })
             .collect();
         let sources = &opened.computed.graph.notes.sources;
-        super::output::document(&json!({ "made": list, "problems": as_json::problems(&opened.problems, sources) }));
+        let problems: Vec<Problem> = opened.problems.iter().chain(&warnings).cloned().collect();
+        super::output::document(&json!({ "made": list, "problems": as_json::problems(&problems, sources) }));
     } else {
         opened.print(opened.problems.iter().filter(|p| p.severity == crate::problem::Severity::Warning));
-        for (job, files) in &made {
-            println!("{}: {} in `{}`", job.name, many(files.len(), "file"), job.target.display());
+        opened.print(&warnings);
+        for (job, made) in &made {
+            let size = match made {
+                Made::Folder(files) => format!("{} in", many(files.len(), "file")),
+                Made::File { pages, .. } => format!("{} in", many(*pages, "page")),
+            };
+            println!("{}: {size} `{}`", job.name, job.target.display());
         }
     }
     Status::Fine
@@ -132,8 +204,8 @@ fn nothing_made(opened: &Opened, problems: &[Problem]) -> Value {
 
 fn refused(refusal: &Refusal, target: &Path, setting: &Setting) -> Status {
     let (status, code) = match refusal {
-        Refusal::IsFile(_) => (Status::Errors, code::OUTPUT_IS_FILE),
-        Refusal::Occupied(..) => (Status::Errors, code::OUTPUT_OCCUPIED),
+        Refusal::IsFile(_) | Refusal::IsFolder(_) => (Status::Errors, code::OUTPUT_IS_FILE),
+        Refusal::Occupied(..) | Refusal::Stranger(_) => (Status::Errors, code::OUTPUT_OCCUPIED),
         Refusal::Disk(..) => (Status::Machine, code::UNREADABLE_FILE),
     };
     if setting.json {

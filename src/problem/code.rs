@@ -126,6 +126,8 @@ codes! {
     KEEPS_LONGER "keeps-longer" Warning "A keeping claim that is longer than a part or a published rule allows.";
     KEEPS_UNPROVED "keeps-unproved" Warning "A claim to keep warm that needs a pH reading nobody took.";
     // Asking.
+    NO_SUCH_CHAPTER "no-such-chapter" Error "No chapter of that name or folder.";
+    FONT_LACKS "font-lacks" Warning "No font for print has a character that the notebook uses.";
     NO_SUCH_RECIPE "no-such-recipe" Error "No recipe of that name, address or file.";
     OUTPUT_OCCUPIED "output-occupied" Error "The output folder holds files that Costrel did not write.";
     OUTPUT_IS_FILE "output-is-file" Error "The output path is a file.";

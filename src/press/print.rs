@@ -1,0 +1,230 @@
+//! Print: the spec book, cards, batch sheets, labels and staff tests as PDFs, typeset by a library.
+//!
+//! Each output is data first (plain values, every number already text, see `templates/print/DATA.md`) and then a template
+//! that places it. What a page of a recipe says is what its page of the site says: both come from `press::site`.
+
+mod book;
+mod cards;
+mod glyphs;
+mod paper;
+mod picture;
+mod prose;
+mod world;
+
+use serde_json::{Value, json};
+use sha2::{Digest, Sha256};
+
+pub use paper::{Card, Paper};
+
+use super::Edition;
+use super::site::Site;
+use crate::notebook::walk::Asset;
+use crate::problem::{Problem, code};
+use crate::recipe::run::{Computed, without_readings};
+use crate::source::Span;
+
+/// A way to the bytes of a picture of the notebook; `None` where it cannot be read.
+pub type Pictures<'a> = &'a (dyn Fn(&Asset) -> Option<Vec<u8>> + Sync);
+
+/// What every printed thing may be asked.
+#[derive(Debug, Clone, Default)]
+pub struct Settings {
+    /// The sheets it is printed on.
+    pub paper: Paper,
+    /// A date, or any other words, that every page carries; nothing asks the clock.
+    pub dated: Option<String>,
+    /// Only these chapters, by name; empty for all.
+    pub chapters: Vec<String>,
+    /// Only these recipes, by name; empty for all.
+    pub recipes: Vec<String>,
+}
+
+/// A printed thing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Printed {
+    /// The file.
+    pub pdf: Vec<u8>,
+    /// How many pages it has.
+    pub pages: usize,
+    /// Warnings: what could not be drawn as it was written.
+    pub problems: Vec<Problem>,
+}
+
+/// Data for a template, and the files that it places.
+struct Document {
+    /// Which template: `book`.
+    template: &'static str,
+    /// What the document is called, beside the house's name.
+    title: String,
+    /// What the template gets under its own name.
+    body: Value,
+    /// Pictures by virtual path.
+    files: Vec<(String, Vec<u8>)>,
+}
+
+/// Makes the spec book.
+///
+/// # Errors
+/// A chapter that nobody wrote; problems with templates or fonts that the house brought along, at their place.
+pub fn book(
+    computed: &Computed,
+    edition: Edition,
+    settings: &Settings,
+    pictures: Pictures<'_>,
+) -> Result<Printed, Vec<Problem>> {
+    with_site(computed, edition, |site| {
+        let chapters = chosen(site, settings)?;
+        print(site, settings, book::document(site, settings, &chapters, pictures))
+    })
+}
+
+/// Makes spec cards, as many to a sheet as fit, or one to a page of its own size; backs stand behind fronts.
+///
+/// # Errors
+/// As [`book`].
+pub fn cards(
+    computed: &Computed,
+    edition: Edition,
+    settings: &Settings,
+    card: Card,
+    single: bool,
+) -> Result<Printed, Vec<Problem>> {
+    with_site(computed, edition, |site| {
+        let chapters = chosen(site, settings)?;
+        print(site, settings, cards::document(site, settings, &chapters, card, single))
+    })
+}
+
+/// The edition's own view of the notebook: the public one knows no readings.
+fn with_site<T>(computed: &Computed, edition: Edition, then: impl FnOnce(&Site<'_>) -> T) -> T {
+    let estimated = match edition {
+        Edition::Public => without_readings(computed),
+        Edition::House => None,
+    };
+    then(&Site::new(estimated.as_ref().unwrap_or(computed), edition))
+}
+
+/// A chapter: its folder, its name, its recipes.
+struct Chapter {
+    folder: String,
+    name: String,
+    recipes: Vec<usize>,
+}
+
+/// The chapters that were asked for: those with more drinks than preps first, else by folder.
+fn chosen(site: &Site<'_>, settings: &Settings) -> Result<Vec<Chapter>, Vec<Problem>> {
+    use crate::notebook::recipe_note::Makes;
+    use crate::recipe::names::key;
+    let all: Vec<Chapter> = super::site::lists::chapters(site)
+        .into_iter()
+        .map(|(folder, recipes)| Chapter { name: site.chapter_name(&folder), folder, recipes })
+        .collect();
+    let same = |c: &Chapter, wanted: &str| key(&c.name) == key(wanted) || c.folder == wanted;
+    let place = Span::new(site.house().file, 0, 0);
+    let unknown: Vec<Problem> = settings
+        .chapters
+        .iter()
+        .filter(|wanted| !all.iter().any(|c| same(c, wanted)))
+        .map(|wanted| {
+            let names: Vec<&str> = all.iter().map(|c| c.name.as_str()).collect();
+            Problem::new(code::NO_SUCH_CHAPTER, place, format!("no chapter is called `{wanted}`"))
+                .help(format!("choose from: {}", names.join(", ")))
+        })
+        .collect();
+    let mut unknown = unknown;
+    let mut picked = std::collections::BTreeSet::new();
+    for wanted in &settings.recipes {
+        match site.computed.graph.recipe(wanted).filter(|r| site.shows(*r)) {
+            Some(recipe) => {
+                picked.insert(recipe);
+            }
+            None => unknown.push(
+                Problem::new(code::NO_SUCH_RECIPE, place, format!("no recipe here is called `{wanted}`"))
+                    .help("write its name, its slug or its file; unpublished ones are in the house edition only"),
+            ),
+        }
+    }
+    if !unknown.is_empty() {
+        return Err(unknown);
+    }
+    let wanted = |c: &Chapter| settings.chapters.is_empty() || settings.chapters.iter().any(|w| same(c, w));
+    let mut list: Vec<Chapter> = all.into_iter().filter(wanted).collect();
+    if !picked.is_empty() {
+        list.iter_mut().for_each(|c| c.recipes.retain(|r| picked.contains(r)));
+        list.retain(|c| !c.recipes.is_empty());
+    }
+    let of_preps = |c: &Chapter| {
+        let preps = c.recipes.iter().filter(|r| site.note(**r).makes == Makes::Prep).count();
+        preps * 2 > c.recipes.len()
+    };
+    list.sort_by_key(of_preps);
+    Ok(list)
+}
+
+/// Typesets a document.
+fn print(site: &Site<'_>, settings: &Settings, document: Document) -> Result<Printed, Vec<Problem>> {
+    let notes = &site.computed.graph.notes;
+    let mut world = world::House::open(notes)?;
+    let mut body = document.body;
+    let mut problems = Vec::new();
+    let missing = glyphs::tidy(&mut body, &|c| world.draws(c));
+    if !missing.is_empty() {
+        let shown: Vec<String> = missing.iter().take(12).map(char::to_string).collect();
+        let more = if missing.len() > 12 { " and others" } else { "" };
+        problems.push(
+            Problem::new(
+                code::FONT_LACKS,
+                Span::new(notes.house.file, 0, 0),
+                format!("no font for print has {}{more}; they are written with the nearest letters", shown.join(" ")),
+            )
+            .help("put a font that has them, as .ttf or .otf, into `templates/print/fonts/`"),
+        );
+    }
+    let mut doc = common(site, settings, &document.title, &world);
+    let _ = glyphs::tidy(&mut doc, &|c| world.draws(c));
+    // The print mark changes when anything printed changes, so that an old sheet gives itself away.
+    let whole = json!({ "doc": doc, "body": body });
+    let mark: String =
+        Sha256::digest(whole.to_string().as_bytes()).iter().take(3).map(|b| format!("{b:02x}")).collect();
+    if let Some(map) = doc.as_object_mut() {
+        map.insert("mark".into(), json!(mark));
+    }
+    let mut data = serde_json::Map::new();
+    data.insert("doc".into(), doc);
+    data.insert(document.template.into(), body);
+    let made = world.typeset(document.template, &Value::Object(data), document.files)?;
+    problems.extend(made.problems);
+    Ok(Printed { pdf: made.pdf, pages: made.pages, problems })
+}
+
+/// What every template gets under `doc`.
+fn common(site: &Site<'_>, settings: &Settings, title: &str, world: &world::House) -> Value {
+    let house = site.house();
+    let tag = house.languages.first().map_or("en", String::as_str);
+    let mut parts = tag.split('-');
+    let letters = |p: &str, from: usize, to: usize| {
+        ((from..=to).contains(&p.len()) && p.bytes().all(|b| b.is_ascii_alphabetic())).then(|| p.to_lowercase())
+    };
+    let lang = parts.next().and_then(|p| letters(p, 2, 3)).unwrap_or_else(|| "en".into());
+    let region = parts.find_map(|p| letters(p, 2, 2));
+    let mut families = world.house_families().to_vec();
+    families.extend(world::FAMILIES.iter().map(|f| (*f).to_owned()));
+    json!({
+        "house": house.name,
+        "title": format!("{} – {title}", house.name),
+        "what": title,
+        "lang": lang,
+        "region": region,
+        "edition": if site.is_house() { "house" } else { "public" },
+        "edition_word": if site.is_house() { "House edition" } else { "Public edition" },
+        "edition_note": site.is_house().then_some("Not for guests: it shows trials, readings, prices and recipes that are not published."),
+        "dated": settings.dated,
+        "credit": house.site_credit,
+        "paper": settings.paper.name(),
+        "small": settings.paper == Paper::A5,
+        "fonts": families,
+        "code_fonts": world::CODE_FAMILIES,
+        "caution": super::site::CAUTION,
+        "alcohol": super::site::ALCOHOL,
+    })
+}

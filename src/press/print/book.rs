@@ -1,0 +1,438 @@
+//! The spec book: what `book.typ` gets. Cover, house rules, chapters of recipes, allergens, balance map, safety, pages of the
+//! house, glossary and index.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use serde::Serialize;
+use serde_json::{Value, json};
+
+use super::prose::{self, Block};
+use super::{Chapter, Document, Pictures, Settings};
+use crate::ask::prose::evaluate_all;
+use crate::notebook::page::PageNote;
+use crate::notebook::recipe_note::Makes;
+use crate::press::site::{Site, balance_map, lists, recipe_page};
+use crate::press::text;
+use crate::recipe::names::{key, slug};
+
+/// Rows of a spec from which it may go on over a page's end; a shorter one stays whole.
+const LONG_SPEC: usize = 18;
+/// Letters of a pour that fit on one line of the narrowest book; each further line counts as a row.
+const LINE: usize = 34;
+
+/// What the spec book holds.
+#[derive(Debug, Serialize)]
+struct Book {
+    /// Under the title on the cover.
+    line: String,
+    /// The house's words about itself.
+    foreword: Option<Page>,
+    /// How to read the figures.
+    legend: Vec<Term>,
+    /// Pages before the chapters: the house rules.
+    front: Vec<Page>,
+    chapters: Vec<Part>,
+    allergens: Option<Value>,
+    map: Option<Value>,
+    safety: Safety,
+    /// Pages behind the chapters.
+    back: Vec<Page>,
+    glossary: Option<Page>,
+    index: Vec<Index>,
+}
+
+/// A plain page.
+#[derive(Debug, Serialize)]
+struct Page {
+    id: String,
+    title: String,
+    blocks: Vec<Block>,
+}
+
+/// A word and what it means.
+#[derive(Debug, Serialize)]
+struct Term {
+    word: &'static str,
+    text: &'static str,
+}
+
+/// A chapter.
+#[derive(Debug, Serialize)]
+struct Part {
+    id: String,
+    name: String,
+    line: String,
+    /// Which place on the fore edge, from 0.
+    thumb: usize,
+    /// How many places there are.
+    thumbs: usize,
+    recipes: Vec<Value>,
+}
+
+/// The safety chapter.
+#[derive(Debug, Serialize)]
+struct Safety {
+    alcohol: &'static str,
+    caution: &'static str,
+    /// Cautions with the recipes that they concern.
+    cautions: Vec<Caution>,
+    /// Standing reminders with the same.
+    reminders: Vec<Caution>,
+}
+
+/// A caution, said once, and the recipes that it concerns.
+#[derive(Debug, Serialize)]
+struct Caution {
+    what: Option<String>,
+    act: String,
+    limit: Option<String>,
+    source: Option<String>,
+    recipes: Vec<Place>,
+}
+
+/// A recipe and where it stands in the book.
+#[derive(Debug, Clone, Serialize)]
+struct Place {
+    name: String,
+    to: String,
+}
+
+/// One way of looking things up.
+#[derive(Debug, Serialize)]
+struct Index {
+    title: &'static str,
+    id: &'static str,
+    groups: Vec<IndexGroup>,
+}
+
+#[derive(Debug, Serialize)]
+struct IndexGroup {
+    letter: String,
+    entries: Vec<Entry>,
+}
+
+#[derive(Debug, Serialize)]
+struct Entry {
+    name: String,
+    places: Vec<Place>,
+}
+
+const LEGEND: &[Term] = &[
+    Term {
+        word: "Amounts",
+        text: "Measure what stands left of the double rule; it is in the order in which it goes in. The second figure is the same amount in the other units.",
+    },
+    Term {
+        word: "Volumes",
+        text: "At 20 °C, unless a temperature stands beside them. A drink that is colder is a little smaller.",
+    },
+    Term { word: "% vol", text: "Strength: millilitres of alcohol at 20 °C in 100 ml of the drink." },
+    Term {
+        word: "Water added",
+        text: "Always a share of the volume before the step. Other books may count it by the volume after.",
+    },
+    Term { word: "Sugar, acid", text: "Grams in 100 ml. Acid is titratable acid, counted as anhydrous citric acid." },
+    Term { word: "°Bx", text: "Dissolved sugar by mass, as a refractometer reads it where there is no alcohol." },
+    Term {
+        word: "±",
+        text: "How far the figure can be off because of what is not known exactly about its ingredients.",
+    },
+    Term {
+        word: "assumed",
+        text: "A measure that the recipe leaves open, such as “top” or “to taste”, and what was taken for it.",
+    },
+    Term {
+        word: "unknown",
+        text: "A figure that could not be computed; the reason stands beside it. Unknown is never none.",
+    },
+    Term {
+        word: "Window",
+        text: "The range in which drinks of one family usually taste right. A drink outside it is not wrong; it wants tasting.",
+    },
+    Term {
+        word: "Print mark",
+        text: "The six signs at the foot of each page change whenever anything in the book does. Pages with another mark belong to another printing: throw them out.",
+    },
+];
+
+/// The name of a recipe's place in the document.
+pub(super) fn place_of(site: &Site<'_>, recipe: usize) -> String {
+    format!("recipes/{}", site.computed.graph.nodes[recipe].slug)
+}
+
+/// Puts places of the document where the site has addresses; what has no place here loses its link.
+pub(super) fn relink(value: &mut Value, places: &BTreeSet<String>) {
+    match value {
+        Value::Array(list) => list.iter_mut().for_each(|v| relink(v, places)),
+        Value::Object(map) => {
+            if let Some(Value::String(href)) = map.remove("href")
+                && let Some(to) = href.strip_suffix(".html").filter(|to| places.contains(*to))
+            {
+                map.insert("to".into(), json!(to));
+            }
+            map.values_mut().for_each(|v| relink(v, places));
+        }
+        _ => {}
+    }
+}
+
+/// A recipe's page: what its page of the site says, with prose as blocks and places in the document for addresses.
+pub(super) fn recipe(
+    site: &Site<'_>,
+    recipe: usize,
+    places: &BTreeSet<String>,
+    pictures: Pictures<'_>,
+    files: &mut Vec<(String, Vec<u8>)>,
+) -> Value {
+    let mut page = recipe_page::page(site, recipe);
+    let note = site.note(recipe);
+    let body = site.computed.graph.notes.sources.text(note.body);
+    let values = evaluate_all(site.computed, Some(recipe), body, note.body);
+    let parts = text::parts(body, &values, &|path| site.local_link(path));
+    let local = |address: &str| local(address, places);
+    let step_cautions = page["method"]["steps"].take();
+    let steps: Vec<Value> = parts
+        .steps
+        .iter()
+        .enumerate()
+        .map(|(i, events)| {
+            let cautions = step_cautions.get(i).map_or(json!([]), |s| s["cautions"].clone());
+            json!({ "blocks": prose::blocks(events, &local), "cautions": cautions })
+        })
+        .collect();
+    let sections: Vec<Value> = parts
+        .sections
+        .iter()
+        .map(|(heading, events)| json!({ "heading": heading, "blocks": prose::blocks(events, &local) }))
+        .collect();
+    let rows: usize = page["spec"]["groups"]
+        .as_array()
+        .into_iter()
+        .flatten()
+        .flat_map(|g| g["pours"].as_array().into_iter().flatten())
+        .map(|p| {
+            let letters = ["name", "preparation", "manner"].iter().filter_map(|k| p[*k].as_str());
+            1 + letters.map(|t| t.chars().count()).sum::<usize>() / LINE
+        })
+        .sum();
+    let picture = picture(site, recipe, pictures, files);
+    if let Some(map) = page.as_object_mut() {
+        map.insert("id".into(), json!(place_of(site, recipe)));
+        map.insert("lead".into(), json!(prose::blocks(&parts.lead, &local)));
+        map.insert("steps".into(), json!(steps));
+        map.insert("sections".into(), json!(sections));
+        map.insert("picture".into(), json!(picture));
+        map.insert("long".into(), json!(rows > LONG_SPEC));
+        if let Some(method) = map.get_mut("method").and_then(Value::as_object_mut) {
+            method.retain(|key, _| key == "order");
+        }
+    }
+    relink(&mut page, places);
+    page
+}
+
+/// A place in the document for an address of the site.
+fn local(address: &str, places: &BTreeSet<String>) -> Option<String> {
+    let to = address.split('#').next()?.strip_suffix(".html")?;
+    places.contains(to).then(|| to.to_owned())
+}
+
+/// The picture of a recipe, if it can be read and is of a kind that the typesetter draws.
+fn picture(
+    site: &Site<'_>,
+    recipe: usize,
+    pictures: Pictures<'_>,
+    files: &mut Vec<(String, Vec<u8>)>,
+) -> Option<Value> {
+    let picture = site.note(recipe).picture.as_ref()?;
+    let file = picture.file.value.replace('\\', "/");
+    let asset = site.computed.graph.notes.media.iter().find(|m| m.path == file)?;
+    let bytes = pictures(asset)?;
+    let (ends, bytes) = super::picture::ready(bytes)?;
+    let path = format!("media/{}.{ends}", files.len());
+    files.push((path.clone(), bytes));
+    let alt = picture.alt.as_ref().map(|a| a.value.trim()).filter(|a| !a.is_empty());
+    let alt = alt.map_or_else(|| format!("Picture of {}", site.note(recipe).name.value), str::to_owned);
+    Some(json!({ "file": format!("/{path}"), "alt": alt }))
+}
+
+fn page(site: &Site<'_>, note: &PageNote, places: &BTreeSet<String>) -> Page {
+    let body = site.computed.graph.notes.sources.text(note.body);
+    let values = evaluate_all(site.computed, None, body, note.body);
+    let events = text::page_events(body, &note.title.value, &values, &|path| site.local_link(path));
+    let blocks = prose::blocks(&events, &|address| local(address, places));
+    Page { id: format!("pages/{}", slug(&note.path)), title: note.title.value.clone(), blocks }
+}
+
+fn counted(site: &Site<'_>, recipes: &[usize]) -> String {
+    let drinks = recipes.iter().filter(|r| site.note(**r).makes == Makes::Drink).count();
+    let many = |n: usize, one: &str| match n {
+        0 => None,
+        1 => Some(format!("1 {one}")),
+        n => Some(format!("{n} {one}s")),
+    };
+    let list = [many(drinks, "drink"), many(recipes.len() - drinks, "prep")];
+    list.into_iter().flatten().collect::<Vec<_>>().join(" and ")
+}
+
+/// Everything the template gets.
+pub(super) fn document(site: &Site<'_>, settings: &Settings, chapters: &[Chapter], pictures: Pictures<'_>) -> Document {
+    let notes = &site.computed.graph.notes;
+    let shown: BTreeSet<usize> = chapters.iter().flat_map(|c| c.recipes.iter().copied()).collect();
+    let mut places: BTreeSet<String> = shown.iter().map(|r| place_of(site, *r)).collect();
+    places.extend(site.pages().map(|p| format!("pages/{}", slug(&p.path))));
+    let mut files = Vec::new();
+    let parts: Vec<Part> = chapters
+        .iter()
+        .enumerate()
+        .map(|(i, chapter)| Part {
+            id: format!("chapters/{i}"),
+            name: chapter.name.clone(),
+            line: counted(site, &chapter.recipes),
+            thumb: i,
+            thumbs: chapters.len(),
+            recipes: chapter.recipes.iter().map(|r| recipe(site, *r, &places, pictures, &mut files)).collect(),
+        })
+        .collect();
+    let called = |p: &PageNote, name: &str| p.path.rsplit('/').next() == Some(name);
+    let front = site.pages().filter(|p| called(p, "house-rules")).map(|p| page(site, p, &places)).collect();
+    let glossary = site.pages().find(|p| called(p, "glossary")).map(|p| page(site, p, &places));
+    let back = site
+        .pages()
+        .filter(|p| !called(p, "house-rules") && !called(p, "glossary"))
+        .map(|p| page(site, p, &places))
+        .collect();
+    let opening = notes.pages.iter().find(|p| matches!(p.path.as_str(), "index" | "front"));
+    let opening = opening.filter(|p| p.publish || site.is_house());
+    let mut allergens = (!shown.is_empty()).then(|| lists::allergens(site));
+    let mut map = balance_map::page(site);
+    for value in allergens.iter_mut().chain(std::iter::once(&mut map)) {
+        relink(value, &places);
+        // Recipes of other chapters have no place in this book, so they stand in none of its lists.
+        if !settings.chapters.is_empty() || !settings.recipes.is_empty() {
+            keep_placed(value);
+        }
+    }
+    let safety = safety(&parts);
+    let all: Vec<usize> = shown.iter().copied().collect();
+    let book = Book {
+        line: counted(site, &all),
+        foreword: opening.map(|p| page(site, p, &places)),
+        legend: Vec::from_iter(LEGEND.iter().map(|t| Term { word: t.word, text: t.text })),
+        front,
+        chapters: parts,
+        allergens,
+        map: map["maps"].as_array().is_some_and(|m| !m.is_empty()).then_some(map),
+        safety,
+        back,
+        glossary,
+        index: index(site, &shown),
+    };
+    Document { template: "book", title: "Spec book".into(), body: json!(book), files }
+}
+
+/// Drops the rows of lists that lead nowhere in this document.
+fn keep_placed(value: &mut Value) {
+    match value {
+        Value::Array(list) => list.iter_mut().for_each(keep_placed),
+        Value::Object(map) => {
+            for key in ["rows", "recipes", "left_out"] {
+                if let Some(Value::Array(rows)) = map.get_mut(key) {
+                    rows.retain(|r| r.get("to").is_some());
+                }
+            }
+            map.values_mut().for_each(keep_placed);
+        }
+        _ => {}
+    }
+}
+
+/// Collects the cautions of all recipes, each said once.
+fn safety(parts: &[Part]) -> Safety {
+    let collect = |field: &str| -> Vec<Caution> {
+        let mut list: BTreeMap<(String, String), Caution> = BTreeMap::new();
+        for recipe in parts.iter().flat_map(|p| &p.recipes) {
+            let place = Place {
+                name: recipe["name"].as_str().unwrap_or_default().to_owned(),
+                to: recipe["id"].as_str().unwrap_or_default().to_owned(),
+            };
+            for caution in recipe[field].as_array().into_iter().flatten() {
+                let text = |key: &str| caution[key].as_str().filter(|t| !t.is_empty()).map(str::to_owned);
+                let Some(act) = text("act") else { continue };
+                let key = (text("what").unwrap_or_default(), act.clone());
+                let entry = list.entry(key).or_insert_with(|| Caution {
+                    what: text("what"),
+                    act,
+                    limit: text("limit"),
+                    source: text("source"),
+                    recipes: Vec::new(),
+                });
+                if entry.recipes.iter().all(|p| p.to != place.to) {
+                    entry.recipes.push(place.clone());
+                }
+            }
+        }
+        list.into_values().collect()
+    };
+    Safety {
+        alcohol: crate::press::site::ALCOHOL,
+        caution: crate::press::site::CAUTION,
+        cautions: collect("cautions"),
+        reminders: collect("reminders"),
+    }
+}
+
+/// The index: by name, by what is poured, by glass.
+fn index(site: &Site<'_>, shown: &BTreeSet<usize>) -> Vec<Index> {
+    let place = |r: usize| Place { name: site.note(r).name.value.clone(), to: place_of(site, r) };
+    let grouped = |mut entries: Vec<Entry>| -> Vec<IndexGroup> {
+        entries.sort_by_cached_key(|e| (key(&e.name), e.name.clone()));
+        let mut groups: Vec<IndexGroup> = Vec::new();
+        for entry in entries {
+            let letter = slug(&entry.name).chars().next().map_or("#".into(), |c| c.to_uppercase().to_string());
+            match groups.last_mut().filter(|g| g.letter == letter) {
+                Some(group) => group.entries.push(entry),
+                None => groups.push(IndexGroup { letter, entries: vec![entry] }),
+            }
+        }
+        groups
+    };
+    let names =
+        shown.iter().map(|r| Entry { name: site.note(*r).name.value.clone(), places: vec![place(*r)] }).collect();
+    let graph = &site.computed.graph;
+    let poured = site
+        .ingredients
+        .iter()
+        .map(|i| Entry {
+            name: graph.pantry.ingredients[*i].name().to_owned(),
+            places: site.users(*i).into_iter().filter(|r| shown.contains(r)).map(place).collect(),
+        })
+        .filter(|e| !e.places.is_empty());
+    let preps = shown
+        .iter()
+        .filter(|r| site.note(**r).makes == Makes::Prep)
+        .map(|r| Entry {
+            name: site.note(*r).name.value.clone(),
+            places: graph.nodes[*r].used_by.iter().filter(|u| shown.contains(u)).map(|u| place(*u)).collect(),
+        })
+        .filter(|e| !e.places.is_empty());
+    let mut glasses: BTreeMap<String, Vec<Place>> = BTreeMap::new();
+    for recipe in shown {
+        if let Some(glass) = &site.note(*recipe).serve.glass {
+            glasses.entry(glass.value.clone()).or_default().push(place(*recipe));
+        }
+    }
+    let glasses = glasses.into_iter().map(|(name, places)| Entry { name, places }).collect();
+    let by_name = |mut list: Vec<Entry>| {
+        for entry in &mut list {
+            entry.places.sort_by_cached_key(|p| (key(&p.name), p.to.clone()));
+        }
+        grouped(list)
+    };
+    let list = [
+        Index { title: "By name", id: "index/names", groups: by_name(names) },
+        Index { title: "By what is poured", id: "index/pours", groups: by_name(poured.chain(preps).collect()) },
+        Index { title: "By glass", id: "index/glasses", groups: by_name(glasses) },
+    ];
+    list.into_iter().filter(|i| !i.groups.is_empty()).collect()
+}

@@ -1,0 +1,299 @@
+//! Print: what is set says what the notebook says, nothing of the house reaches the public edition, and a fault in a house's
+//! template is told at its line. The files' own form is the validators' matter (`tests/validators/pdf.py`).
+#![cfg(feature = "pdf")]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+use serde_json::Value;
+
+fn costrel(root: &Path, arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_costrel"))
+        .args(arguments)
+        .args(["--notebook"])
+        .arg(root)
+        .output()
+        .expect("the program runs")
+}
+
+fn write(root: &Path, path: &str, bytes: impl AsRef<[u8]>) {
+    let to = root.join(path);
+    fs::create_dir_all(to.parent().expect("a parent")).expect("a folder");
+    fs::write(to, bytes).expect("a file");
+}
+
+/// Presses one thing and returns where it stands.
+fn press(root: &Path, arguments: &[&str]) -> PathBuf {
+    let done = costrel(root, &[&["press"], arguments, &["--json"]].concat());
+    assert!(done.status.success(), "{arguments:?}: {}", String::from_utf8_lossy(&done.stdout));
+    let document: Value = serde_json::from_slice(&done.stdout).expect("a document");
+    PathBuf::from(document["made"][0]["path"].as_str().expect("a path"))
+}
+
+/// What a tool says of a file; `None` where it is not installed and nobody requires it.
+fn tool(name: &str, arguments: &[&str], file: &Path) -> Option<String> {
+    let done = Command::new(name).args(arguments).arg(file).args((name == "pdftotext").then_some("-")).output();
+    match done {
+        Ok(done) => Some(String::from_utf8_lossy(&done.stdout).into_owned()),
+        Err(_) if std::env::var("COSTREL_TOOLS").is_ok_and(|t| t == "required") => panic!("{name} is not installed"),
+        Err(_) => {
+            eprintln!("{name} is not installed: its part of this test is left out");
+            None
+        }
+    }
+}
+
+const HOUSE: &str = "\
+name: The Test Lock
+money: {currency: EUR, labour: 43.21 per h}
+equipment: {secret press: 1}
+site: {address: \"https://lock.example/\"}
+";
+const PANTRY: &str = "\
+- name: lock gin
+  abv: 40
+  sugar: 0
+  acid: 0
+  price: 98.76
+  supplier: Leaking Barrels
+  source: leaky label
+  vegan: true
+  allergens: []
+";
+const SYRUP: &str = "---
+name: quiet syrup
+makes: prep
+mix:
+  - 100 g white sugar
+  - 100 g secretly lemon juice
+keeps: [5 d at 4 °C]
+---
+
+1. The hidden method.
+";
+const DRINK: &str = "---
+name: Open Gate
+family: shaken
+version: 7
+mix:
+  - 50 ml lock gin
+  - pour: 20 ml lemon juice
+    note: leaking note
+  - 15 ml quiet syrup
+process:
+  - shake: {for: 12 s, note: leaking process}
+makes_measured: 123.4 ml
+serve: {glass: coupe, ice: none, garnish: lemon peel}
+readings: [{date: 2026-11-02, after: shake, ph: 3.456}]
+trials: [{date: 2026-10-12, change: leaking change, verdict: leaking verdict}]
+sells_at: 65.43
+publish: true
+---
+Words before.
+
+1. Shake hard and strain.
+
+## Why
+
+Because it stands at {{ abv }}.
+";
+const LOG: &str = "- {recipe: Open Gate, lot: LEAK-1, made: 2026-11-20, amount: 1 l, note: leaking log}\n";
+/// What only the house may see, as it would be read.
+const SECRETS: &[&str] = &[
+    "98.76",
+    "Leaking Barrels",
+    "leaky label",
+    "leaking",
+    "65.43",
+    "3.456",
+    "123.4",
+    "LEAK-1",
+    "43.21",
+    "secret press",
+    "hidden method",
+    "Hidden Lock",
+    "hidden page",
+];
+
+fn notebook() -> tempfile::TempDir {
+    let dir = tempfile::tempdir().expect("a scratch folder");
+    let root = dir.path();
+    write(root, "house.yaml", HOUSE);
+    write(root, "pantry/gin.yaml", PANTRY);
+    write(root, "recipes/preps/quiet-syrup.md", SYRUP.replace("secretly ", ""));
+    write(root, "recipes/drinks/open-gate.md", DRINK);
+    write(root, "recipes/drinks/hidden.md", "---\nname: Hidden Lock\nmix:\n  - 50 ml lock gin\n---\n");
+    write(root, "pages/glossary.md", "---\ntitle: Glossary\n---\n**Gate.** What opens.\n");
+    write(root, "pages/inside.md", "---\ntitle: Inside\npublish: false\n---\nThe hidden page.\n");
+    write(root, "log/2026-11.yaml", LOG);
+    dir
+}
+
+/// All words of a file: its text, its metadata, its bookmarks and its alternative texts.
+fn words(file: &Path) -> Option<String> {
+    let text = tool("pdftotext", &["-layout"], file)?;
+    let info = tool("pdfinfo", &[], file)? + &tool("pdfinfo", &["-meta"], file)?;
+    let objects = tool("qpdf", &["--json", "--json-key=outlines", "--json-key=objects"], file)?;
+    Some(text + &info + &objects)
+}
+
+#[test]
+fn nothing_of_the_house_reaches_a_public_file() {
+    let dir = notebook();
+    for what in ["book", "cards"] {
+        let public = press(dir.path(), &[what, "--edition", "public"]);
+        assert!(public.ends_with(format!("out/print-public/{what}.pdf")), "{}", public.display());
+        let Some(said) = words(&public) else { return };
+        assert!(said.contains("Open Gate"));
+        let leaked: Vec<&&str> = SECRETS.iter().filter(|s| said.contains(**s)).collect();
+        assert!(leaked.is_empty(), "{what} tells {leaked:?}");
+    }
+    // The same search finds them in the house's own book, so it does search.
+    let said = words(&press(dir.path(), &["book"])).expect("the tools that read the public one");
+    for secret in ["65.43", "leaking change", "leaking note", "LEAK-1", "Hidden Lock", "hidden method"] {
+        assert!(said.contains(secret), "the house edition does not say {secret}");
+    }
+}
+
+#[test]
+fn the_same_input_gives_the_same_bytes() {
+    let dir = notebook();
+    for what in ["book", "cards"] {
+        let first = fs::read(press(dir.path(), &[what])).expect("a file");
+        let second = fs::read(press(dir.path(), &[what])).expect("a file");
+        assert!(first == second, "{what} differs from one run to the next");
+    }
+}
+
+#[test]
+fn the_text_is_in_reading_order() {
+    let dir = notebook();
+    let Some(text) = tool("pdftotext", &["-raw"], &press(dir.path(), &["book", "--edition", "public"])) else { return };
+    let mut rest = text.as_str();
+    let order = [
+        "The Test Lock",
+        "Spec book",
+        "Contents",
+        "Reading this book",
+        "Open Gate",
+        "Words before.",
+        "50",
+        "lock gin",
+        "20",
+        "lemon juice",
+        "15",
+        "quiet syrup",
+        "Allergens",
+        "Method",
+        "Shake hard and strain.",
+        "Why",
+        "Step by step",
+        "Allergens and diet",
+        "Balance map",
+        "Safety",
+        "Glossary",
+        "What opens.",
+        "Index",
+    ];
+    for next in order {
+        let at = rest.find(next).unwrap_or_else(|| panic!("`{next}` is not where it should be in:\n{text}"));
+        rest = &rest[at + next.len()..];
+    }
+}
+
+#[test]
+fn the_paper_is_what_was_asked_for() {
+    let dir = notebook();
+    for (arguments, size) in [
+        (&["book", "--paper", "a4"][..], "595.276 x 841.89"),
+        (&["book", "--paper", "a5"], "419.528 x 595.276"),
+        (&["book", "--paper", "letter"], "612 x 792"),
+        (&["cards", "--single"], "297.638 x 419.528"),
+        (&["cards", "--paper", "letter"], "612 x 792"),
+    ] {
+        let Some(info) = tool("pdfinfo", &[], &press(dir.path(), arguments)) else { return };
+        let line = info.lines().find(|l| l.starts_with("Page size:")).expect("a size");
+        assert!(line.contains(size), "{arguments:?}: {line}");
+    }
+}
+
+#[test]
+fn a_houses_template_stands_in_front_and_its_faults_are_told_at_their_line() {
+    let dir = notebook();
+    write(
+        dir.path(),
+        "templates/print/cards.typ",
+        "#import \"/parts.typ\": *\n#show: base\n= Ours: #data.cards.recipes.len()\n",
+    );
+    if let Some(text) = tool("pdftotext", &[], &press(dir.path(), &["cards"])) {
+        assert!(text.contains("Ours: 3"), "{text}");
+    }
+    write(dir.path(), "templates/print/cards.typ", "#import \"/parts.typ\": *\n#show: base\n#data.cards.nobody\n");
+    let done = costrel(dir.path(), &["press", "cards", "--json"]);
+    assert_eq!(done.status.code(), Some(1));
+    let document: Value = serde_json::from_slice(&done.stdout).expect("a document");
+    let problem = &document["problems"][0];
+    assert_eq!(problem["code"], "template-error");
+    assert_eq!((problem["line"].as_u64(), problem["column"].as_u64()), (Some(3), Some(13)), "{problem}");
+    assert_eq!(problem["file"], "templates/print/cards.typ");
+    // No template reaches the disk, the network or a package.
+    for source in ["#read(\"/etc/hostname\")", "#read(\"../../house.yaml\")", "#import \"@preview/a:1.0.0\": *"] {
+        write(dir.path(), "templates/print/cards.typ", source);
+        assert_eq!(costrel(dir.path(), &["press", "cards"]).status.code(), Some(1), "{source}");
+    }
+    write(dir.path(), "templates/print/cards.typ", [0xff, 0xfe]);
+    assert_eq!(costrel(dir.path(), &["press", "cards"]).status.code(), Some(1));
+    assert!(fs::read(dir.path().join("out/print/cards.pdf")).is_ok(), "the last good file stays");
+}
+
+#[test]
+fn a_font_that_is_none_is_named() {
+    let dir = notebook();
+    write(dir.path(), "templates/print/fonts/odd.ttf", "no font");
+    let done = costrel(dir.path(), &["press", "book"]);
+    assert_eq!(done.status.code(), Some(1));
+    assert!(String::from_utf8_lossy(&done.stderr).contains("fonts/odd.ttf"));
+}
+
+#[test]
+fn a_file_that_is_not_ours_is_never_replaced() {
+    let dir = notebook();
+    write(dir.path(), "mine.pdf", "%PDF-1.7 mine");
+    let mine = dir.path().join("mine.pdf");
+    let done = costrel(dir.path(), &["press", "cards", "--to", &mine.to_string_lossy()]);
+    assert_eq!(done.status.code(), Some(1));
+    assert!(String::from_utf8_lossy(&done.stderr).contains("not written by Costrel"));
+    assert_eq!(fs::read(&mine).expect("the file"), b"%PDF-1.7 mine");
+    let done = costrel(dir.path(), &["press", "cards", "--to", &dir.path().to_string_lossy()]);
+    assert_eq!(done.status.code(), Some(1));
+}
+
+#[test]
+fn unknown_chapters_and_recipes_are_errors_that_name_the_known() {
+    let dir = notebook();
+    let done = costrel(dir.path(), &["press", "book", "--chapter", "drinkks"]);
+    assert_eq!(done.status.code(), Some(1));
+    let said = String::from_utf8_lossy(&done.stderr).into_owned();
+    assert!(said.contains("no-such-chapter") && said.contains("Drinks, Preps"), "{said}");
+    // A recipe that is not published is not known to the public edition.
+    let done = costrel(dir.path(), &["press", "cards", "--recipe", "Hidden Lock", "--edition", "public"]);
+    assert_eq!(done.status.code(), Some(1));
+    let done = costrel(dir.path(), &["press", "site", "--paper", "a5"]);
+    assert_eq!(done.status.code(), Some(2));
+}
+
+#[test]
+fn what_no_font_draws_is_written_in_latin_and_a_warning_says_so() {
+    let dir = notebook();
+    write(dir.path(), "recipes/drinks/plum.md", "---\nname: 梅 gate\nmix:\n  - 50 ml lock gin\n---\n");
+    let done = costrel(dir.path(), &["press", "cards", "--recipe", "梅 gate", "--json"]);
+    assert!(done.status.success());
+    let document: Value = serde_json::from_slice(&done.stdout).expect("a document");
+    let codes: Vec<&str> =
+        document["problems"].as_array().expect("a list").iter().filter_map(|p| p["code"].as_str()).collect();
+    assert!(codes.contains(&"font-lacks"), "{codes:?}");
+    if let Some(text) = tool("pdftotext", &[], &dir.path().join("out/print/cards.pdf")) {
+        assert!(text.contains("Mei"), "{text}");
+    }
+}
