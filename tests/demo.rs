@@ -46,8 +46,8 @@ fn the_kept_site_is_what_the_notebook_presses_to() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let scratch = tempfile::tempdir().expect("a scratch folder");
     let done = Command::new(env!("CARGO_BIN_EXE_costrel"))
-        .args(["press", "--notebook", "notebook", "--to"])
-        .arg(scratch.path())
+        .args(["press", "site", "--notebook", "notebook", "--to"])
+        .arg(scratch.path().join("site"))
         .current_dir(root)
         .output()
         .expect("the program runs");

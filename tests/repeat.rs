@@ -47,7 +47,7 @@ fn everything(root: &Path, environment: &[(&str, &str)]) -> (Vec<Vec<u8>>, BTree
         run(&["taste", "lock-keeper's lantern", "--json"]),
         run(&["taste", "number nine", "--json"]),
     ];
-    run(&["press"]);
+    run(&["press", "site"]);
     let site = files(&root.join("out/site"));
     (answers, site)
 }
