@@ -7,4 +7,5 @@ pub mod diet;
 pub mod keeping;
 pub mod prose;
 pub mod safety;
+pub mod substitute;
 pub mod taste;

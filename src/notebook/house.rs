@@ -194,7 +194,7 @@ pub struct House {
     /// The place of the name.
     pub span: Span,
     /// Languages, the first is the site's.
-    pub languages: Vec<String>,
+    pub languages: Vec<Spanned<String>>,
     /// IANA time zone.
     pub timezone: Option<Spanned<String>>,
     /// Units to show, in order.
@@ -256,7 +256,7 @@ impl House {
             name: String::new(),
             file,
             span: Span::new(file, 0, 0),
-            languages: vec!["en".into()],
+            languages: vec![Spanned::new("en".into(), Span::new(file, 0, 0))],
             timezone: None,
             show: vec![Unit::Ml, Unit::Oz],
             units: Units::default(),
@@ -308,7 +308,7 @@ pub fn house(node: Option<Node>, file: FileId, problems: &mut Vec<Problem>) -> H
         None => problems.push(no_name(Span::new(file, f.span.start as usize, f.span.start as usize + 1))),
     }
     if let Some(list) = f.texts("languages", problems).filter(|l| !l.is_empty()) {
-        house.languages = list.into_iter().map(|t| t.value).collect();
+        house.languages = list.into_iter().map(|t| Spanned::new(t.value, t.span)).collect();
     }
     house.timezone = f.string("timezone", problems);
     if let Some(node) = f.take("units") {

@@ -149,6 +149,8 @@ pub struct RecipeNote {
     pub acknowledge: Vec<Acknowledgement>,
     /// Whether it goes into the public edition.
     pub publish: bool,
+    /// The day on which it was, where it is written.
+    pub published: Option<jiff::civil::Date>,
     /// Its picture.
     pub picture: Option<Picture>,
     /// Its film.
@@ -194,7 +196,7 @@ pub fn recipe(node: Node, file: FileId, path: &str, body: Span, problems: &mut V
         f.list("trials").unwrap_or_default().into_iter().filter_map(|n| trial(n, problems)).collect();
     let sells_at = f.number("sells_at", problems);
     let acknowledge = acknowledgements(f.list("acknowledge"), problems);
-    let publish = f.flag("publish", problems).is_some_and(|b| b.value);
+    let (publish, published) = published(f.text("publish", problems), problems);
     let picture = f.take("picture").and_then(|n| picture(n, problems));
     let film = f.take("film").and_then(|n| film(n, problems));
     let tags =
@@ -245,12 +247,33 @@ pub fn recipe(node: Node, file: FileId, path: &str, body: Span, problems: &mut V
         sells_at,
         acknowledge,
         publish,
+        published,
         picture,
         film,
         tags,
         body,
         unread,
     })
+}
+
+/// `publish`: `true`, `false`, or the day on which the recipe came out.
+fn published(text: Option<Text>, problems: &mut Vec<Problem>) -> (bool, Option<jiff::civil::Date>) {
+    let Some(text) = text else { return (false, None) };
+    match text.value.as_str() {
+        "true" | "True" | "TRUE" => (true, None),
+        "false" | "False" | "FALSE" => (false, None),
+        _ => match text.value.parse() {
+            Ok(date) => (true, Some(date)),
+            Err(_) => {
+                problems.push(
+                    Problem::new(code::WRONG_VALUE, text.span, "`publish` is true, false or a day")
+                        .label(format!("`{}` written here", text.value))
+                        .help("write `publish: true`, or the day on which it came out: `publish: 2026-11-20`"),
+                );
+                (false, None)
+            }
+        },
+    }
 }
 
 /// A volume that is more than nothing.

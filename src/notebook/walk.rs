@@ -45,10 +45,20 @@ pub struct Asset {
     pub on_disk: PathBuf,
     /// Width and height in pixels, for a picture whose kind says so in its first bytes.
     pub pixels: Option<(usize, usize)>,
-    /// What it holds, for a template; pictures stay on disk until they are copied.
+    /// What it holds, for a template; pictures stay on disk until they are asked for.
     pub bytes: Vec<u8>,
     /// Its text among the sources, for a template that is text: where a problem with it stands.
     pub file: Option<FileId>,
+}
+
+impl Asset {
+    /// What the file holds now.
+    ///
+    /// # Errors
+    /// The file cannot be read.
+    pub fn read(&self) -> std::io::Result<Vec<u8>> {
+        fs::read(&self.on_disk)
+    }
 }
 
 /// What the walk found.
@@ -64,6 +74,9 @@ pub struct Found {
 
 /// The folders of a notebook.
 const FOLDERS: &[&str] = &["pantry", "recipes", "pages", "log", "media", "templates", "out"];
+
+/// Endings of templates that must be text.
+const TEMPLATE_TEXTS: &[&str] = &["css", "html", "js", "json", "md", "svg", "txt", "typ", "xml", "yaml"];
 
 struct Walk<'a> {
     root: PathBuf,
@@ -260,11 +273,29 @@ impl Walk<'_> {
                 let path = below.components().map(|c| c.as_os_str().to_string_lossy()).collect::<Vec<_>>().join("/");
                 let pixels = imagesize::size(&on_disk).ok().map(|s| (s.width, s.height)).or_else(|| svg_size(&on_disk));
                 let bytes = if folder == "templates" { fs::read(&on_disk).unwrap_or_default() } else { Vec::new() };
-                let file = (folder == "templates").then(|| std::str::from_utf8(&bytes).ok()).flatten();
-                let file = file.map(|text| self.sources.add(SourceFile::new(self.relative(&on_disk), text)));
+                let file = if folder == "templates" { self.template(&on_disk, &bytes) } else { None };
                 Asset { path, on_disk, pixels, bytes, file }
             })
             .collect()
+    }
+
+    /// A template's text among the sources. A font or a picture has none.
+    fn template(&mut self, path: &Path, bytes: &[u8]) -> Option<FileId> {
+        let shown = self.relative(path);
+        let ending = path.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default();
+        match std::str::from_utf8(bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes)) {
+            Ok(text) => Some(self.sources.add(SourceFile::new(shown, text))),
+            Err(_) if TEMPLATE_TEXTS.contains(&ending.as_str()) => {
+                self.fault(
+                    &shown,
+                    code::NOT_UTF8,
+                    "this is not UTF-8 text".into(),
+                    "save the file as UTF-8 text in your editor",
+                );
+                None
+            }
+            Err(_) => None,
+        }
     }
 
     fn read(&mut self, path: &Path, kind: Kind) {

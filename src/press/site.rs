@@ -3,52 +3,53 @@
 //! What each template is given is written down in `templates/site/DATA.md`. All numbers are text by then; templates
 //! hold no arithmetic.
 
+mod assets;
 pub(super) mod balance_map;
+mod export;
+mod feed;
+mod finder;
+mod glossary;
+mod house_page;
 mod ingredient_page;
 pub(super) mod lists;
+mod offline;
+mod pictures;
+mod prep_map;
 pub(super) mod recipe_page;
 mod spec;
 mod stage_chart;
+mod theme;
+mod timers;
 mod view;
+mod words;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use rayon::prelude::*;
 use serde_json::{Value, json};
 use tera::{Context, Tera};
 
-use super::{Content, Edition, Output, address, text};
-use crate::ask::diet::{contains_words, diet};
+use super::{Content, Edition, Output, address, structured, text};
+use crate::ask::diet::{Diet, diet, word};
 use crate::measure::{Unit, show};
+use crate::notebook::Notes;
 use crate::notebook::house::House;
 use crate::notebook::recipe_note::{Makes, RecipeNote};
-use crate::problem::{Problem, code};
+use crate::problem::Problem;
 use crate::recipe::names::{Target, slug};
 use crate::recipe::run::{Computed, without_readings};
 use crate::source::Span;
+use assets::Assets;
+use pictures::Picture;
+use words::Words;
 
-/// Templates that the program carries, by the name that a house overrides.
-const TEMPLATES: &[(&str, &str)] = &[
-    ("site/404.html", include_str!("../../templates/site/404.html")),
-    ("site/allergens.html", include_str!("../../templates/site/allergens.html")),
-    ("site/balance-map.html", include_str!("../../templates/site/balance-map.html")),
-    ("site/balance-map.svg", include_str!("../../templates/site/balance-map.svg")),
-    ("site/base.html", include_str!("../../templates/site/base.html")),
-    ("site/chapter.html", include_str!("../../templates/site/chapter.html")),
-    ("site/front.html", include_str!("../../templates/site/front.html")),
-    ("site/ingredient.html", include_str!("../../templates/site/ingredient.html")),
-    ("site/ingredients.html", include_str!("../../templates/site/ingredients.html")),
-    ("site/page.html", include_str!("../../templates/site/page.html")),
-    ("site/parts.html", include_str!("../../templates/site/parts.html")),
-    ("site/recipe.html", include_str!("../../templates/site/recipe.html")),
-    ("site/stage-chart.svg", include_str!("../../templates/site/stage-chart.svg")),
-];
-const STYLE: &str = include_str!("../../templates/site/site.css");
-const MARK: &str = include_str!("../../templates/site/mark.svg");
+/// What a page may load: its own site's files and nothing else. Data blocks are not run, so they need no leave.
+const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; media-src 'self'; connect-src 'self'; manifest-src 'self'; worker-src 'self'; object-src 'none'; base-uri 'none'; form-action 'none'";
 
-/// The sentence that stands on every page.
-pub(super) const CAUTION: &str = "These notes are general reminders, not legal, medical or engineering advice. Your local food code, liquor licence, fire rules and equipment manuals come first; where they differ from a note here, follow them, and when you are unsure, do not serve it.";
-pub(super) const ALCOHOL: &str = "Drinks on these pages hold alcohol unless they say otherwise. Do not drink and drive. No alcohol in pregnancy, nor for anyone under the legal age.";
+/// The sentence that stands on every page and everything printed, in English; the words of a language have their own.
+pub const CAUTION: &str = "These notes are general reminders, not legal, medical or engineering advice. Your local food code, liquor licence, fire rules and equipment manuals come first; where they differ from a note here, follow them, and when you are unsure, do not serve it.";
+/// What is said of alcohol there.
+pub const ALCOHOL: &str = "Drinks on these pages hold alcohol unless they say otherwise. Do not drink and drive. No alcohol in pregnancy, nor for anyone under the legal age.";
 
 /// What every page is made from.
 pub(super) struct Site<'a> {
@@ -58,11 +59,23 @@ pub(super) struct Site<'a> {
     pub(super) ingredients: BTreeSet<usize>,
     /// Their addresses, in the pantry's order.
     ingredient_slugs: Vec<String>,
+    /// What the pages say.
+    words: Words,
+    /// Pictures of the shown recipes, by their path below `media/`.
+    pictures: BTreeMap<String, Picture>,
 }
 
 impl<'a> Site<'a> {
     pub(super) fn new(computed: &'a Computed, edition: Edition) -> Self {
-        let mut site = Self { computed, edition, ingredients: BTreeSet::new(), ingredient_slugs: Vec::new() };
+        let words = words::words(&computed.graph.notes).unwrap_or_else(|_| words::english());
+        let mut site = Self {
+            computed,
+            edition,
+            ingredients: BTreeSet::new(),
+            ingredient_slugs: Vec::new(),
+            words,
+            pictures: BTreeMap::new(),
+        };
         let graph = &computed.graph;
         // Only what a shown recipe names itself: an unpublished prep keeps its own ingredients to itself.
         let mut shown: BTreeSet<usize> = site
@@ -105,6 +118,48 @@ impl<'a> Site<'a> {
         &self.computed.graph.notes.house
     }
 
+    /// The words for a key.
+    fn say(&self, key: &str) -> String {
+        self.words.say(key)
+    }
+
+    /// A short phrase of the format or of the trade in the site's language: a unit, a kind of ice, the name of a process.
+    fn phrase(&self, text: &str) -> String {
+        let key = format!("phrase.{}", text.replace([' ', '-'], "_"));
+        self.words.find(&key).map_or_else(|| text.to_owned(), str::to_owned)
+    }
+
+    /// The word for an allergen tag.
+    fn allergen(&self, tag: &str) -> String {
+        self.words.find(&format!("allergen.{tag}")).map_or_else(|| word(tag).to_owned(), str::to_owned)
+    }
+
+    /// By which list allergens are declared.
+    fn allergen_list(&self) -> String {
+        self.say(match self.house().allergens_regime.as_str() {
+            "us" => "allergens.list_us",
+            "uk" => "allergens.list_uk",
+            _ => "allergens.list_eu",
+        })
+    }
+
+    /// What a recipe contains, in one line; `None` where nothing is declared and nothing unknown.
+    fn contains_line(&self, diet: &Diet) -> Option<String> {
+        let mut words: Vec<String> = diet.contains.keys().map(|t| self.allergen(t)).collect();
+        if !diet.unknown.is_empty() {
+            words.push(self.say("allergens.partly_unknown"));
+        }
+        (!words.is_empty()).then(|| self.words.with("allergens.contains_line", &[("names", &words.join(", "))]))
+    }
+
+    /// How long something keeps: `7 d at 4 °C`.
+    fn at_temperature(&self, at_c: Option<f64>) -> String {
+        match at_c {
+            Some(c) => self.words.with("keeping.at", &[("temperature", &show::temperature(c).replace('-', "−"))]),
+            None => self.say("keeping.at_unknown"),
+        }
+    }
+
     pub(super) fn is_house(&self) -> bool {
         self.edition == Edition::House
     }
@@ -136,7 +191,7 @@ impl<'a> Site<'a> {
         let mut letters = last.chars();
         match letters.next() {
             Some(first) => first.to_uppercase().collect::<String>() + letters.as_str(),
-            None => "Recipes".into(),
+            None => self.say("word.recipes"),
         }
     }
 
@@ -220,10 +275,11 @@ impl<'a> Site<'a> {
         };
         let mut parts: Vec<String> = Vec::new();
         if note.makes == Makes::Prep {
-            parts.push("house prep".into());
+            parts.push(self.say("word.prep"));
             if let Some(keep) = note.keeps.first() {
-                let at = keep.at_c.map_or(String::new(), |c| format!(" at {}", show::temperature(c)));
-                parts.push(format!("keeps {}{at}", show::hours(keep.hours)));
+                let time = show::hours(keep.hours);
+                let at = keep.at_c.map_or(String::new(), |c| self.at_temperature(Some(c)));
+                parts.push(self.words.with("keeping.keeps", &[("time", &time), ("at", &at)]).trim().to_owned());
             }
         } else {
             parts.extend(note.family.as_ref().map(|f| f.value.clone()));
@@ -231,36 +287,56 @@ impl<'a> Site<'a> {
         }
         json!({
             "name": name, "href": href, "measure": measure, "line": parts.join(" · "),
-            "allergens": contains_words(&diet(self.computed, recipe)),
-            "badge": (!note.publish).then_some("not published"),
+            "allergens": self.contains_line(&diet(self.computed, recipe)),
+            "badge": (!note.publish).then(|| self.say("recipe.unpublished")),
         })
     }
 
     fn picture(&self, recipe: usize) -> Option<Value> {
         let picture = self.note(recipe).picture.as_ref()?;
-        let file = picture.file.value.replace('\\', "/");
-        let asset = self.computed.graph.notes.media.iter().find(|m| m.path == file)?;
-        // A picture whose kind hides its size is given the shape that most of them have.
-        let (width, height) = asset.pixels.unwrap_or((1200, 900));
+        let made = self.pictures.get(&picture.file.value.replace('\\', "/"))?;
         let alt = picture.alt.as_ref().map_or("", |a| a.value.as_str());
-        Some(json!({ "src": format!("media/{}", address(&file)), "alt": alt, "width": width, "height": height }))
+        let (last, _) = made.variants.last()?;
+        let srcset: Vec<String> =
+            made.variants.iter().map(|(path, width)| format!("../{} {width}w", address(path))).collect();
+        let (width, height) = made.size;
+        Some(json!({
+            "src": address(last), "alt": alt, "width": width, "height": height,
+            "srcset": (srcset.len() > 1).then(|| srcset.join(", ")), "sizes": "(min-width: 64rem) 33rem, 100vw",
+        }))
+    }
+
+    /// Pictures of shown recipes, by their path below `media/`, with the place that names them.
+    fn named_pictures(&self) -> BTreeMap<String, Span> {
+        self.recipes()
+            .filter_map(|r| self.note(r).picture.as_ref())
+            .map(|p| (p.file.value.replace('\\', "/"), p.file.span))
+            .collect()
     }
 
     fn context(&self) -> Value {
         let notes = &self.computed.graph.notes;
-        let mut nav = vec![json!({ "key": "front", "label": "Recipes", "href": "index.html" })];
-        nav.push(json!({ "key": "ingredients", "label": "Ingredients", "href": "ingredients/index.html" }));
-        nav.push(json!({ "key": "allergens", "label": "Allergens", "href": "allergens.html" }));
-        nav.push(json!({ "key": "map", "label": "Balance map", "href": "balance-map.html" }));
+        let entry = |key: &str, label: &str, href: &str| json!({ "key": key, "label": self.say(label), "href": href });
+        // The pages that are asked for at the bar; the others stand in the foot of every page.
+        let nav = vec![
+            entry("front", "nav.recipes", "index.html"),
+            entry("find", "nav.find", "find.html"),
+            entry("ingredients", "nav.ingredients", "ingredients/index.html"),
+            entry("allergens", "nav.allergens", "allergens.html"),
+            entry("map", "nav.map", "balance-map.html"),
+        ];
+        let mut more = vec![entry("prep", "nav.prep", "prep-map.html"), entry("house", "nav.house", "house.html")];
         for page in self.pages() {
-            nav.push(json!({ "key": page.path, "label": page.title.value, "href": format!("pages/{}.html", slug(&page.path)) }));
+            more.push(json!({ "key": page.path, "label": page.title.value, "href": format!("pages/{}.html", slug(&page.path)) }));
         }
         json!({
             "house": notes.house.name,
-            "lang": notes.house.languages.first().map_or("en", String::as_str),
+            "lang": self.words.language,
+            "direction": self.words.direction(),
+            "policy": POLICY,
             "edition": if self.is_house() { "house" } else { "public" },
-            "edition_note": "Not for guests: it shows trials, readings, prices and recipes that are not published.",
-            "nav": nav, "caution": CAUTION, "alcohol": ALCOHOL, "reminders": [],
+            "nav": nav, "more": more, "reminders": [],
+            "feed": (!self.is_house()).then_some(feed::FEED),
             "credit": notes.house.site_credit,
         })
     }
@@ -279,88 +355,110 @@ struct Page {
     title: String,
     description: Option<String>,
     revision: Option<String>,
+    /// Style sheets and scripts beside those that every page has.
+    styles: &'static [&'static str],
+    scripts: &'static [&'static str],
+    share: Vec<(&'static str, String)>,
+    structured: Option<Value>,
+    /// Whether the page's data stands in the export.
+    in_data: bool,
     body: (&'static str, Value),
 }
 
 fn page(template: &'static str, path: impl Into<String>, key: &str, title: &str, body: (&'static str, Value)) -> Page {
-    Page { template, path: path.into(), key: key.into(), title: title.into(), description: None, revision: None, body }
+    Page {
+        template,
+        path: path.into(),
+        key: key.into(),
+        title: title.into(),
+        description: None,
+        revision: None,
+        styles: &["pages.css"],
+        scripts: &[],
+        share: Vec::new(),
+        structured: None,
+        in_data: false,
+        body,
+    }
 }
 
-fn recipe_description(site: &Site<'_>, recipe: usize) -> String {
+/// The pages that every site has.
+fn fixed_pages(site: &Site<'_>) -> Vec<Page> {
+    let mut front = page("site/front.html", "index.html", "front", &site.house().name, ("front", lists::front(site)));
+    front.scripts = &["index.js", "find.js"];
+    front.description = Some(site.say("base.description"));
+    let drinks: Vec<usize> = lists::chapters(site).into_values().flatten().collect();
+    front.structured = structured::list(site.computed, &site.house().name, &drinks);
+    front.in_data = true;
+    let mut find = page("site/find.html", "find.html", "find", &site.say("find.title"), ("find", finder::page(site)));
+    find.scripts = &["index.js", "find.js"];
+    let mut allergens = page(
+        "site/allergens.html",
+        "allergens.html",
+        "allergens",
+        &site.say("allergens.title"),
+        ("matrix", lists::allergens(site)),
+    );
+    allergens.scripts = &["lists.js"];
+    let mut map = page(
+        "site/balance-map.html",
+        "balance-map.html",
+        "map",
+        &site.say("map.title"),
+        ("balance_map", balance_map::page(site)),
+    );
+    map.scripts = &["lists.js"];
+    let ingredients = page(
+        "site/ingredients.html",
+        "ingredients/index.html",
+        "ingredients",
+        &site.say("ingredients.title"),
+        ("index", ingredient_page::index(site)),
+    );
+    let prep = page(
+        "site/prep-map.html",
+        "prep-map.html",
+        "prep",
+        &site.say("prep_map.title"),
+        ("prep_map", prep_map::page(site)),
+    );
+    let house =
+        page("site/house.html", "house.html", "house", &site.say("house.title"), ("measures", house_page::page(site)));
+    let lost = page("site/404.html", "404.html", "lost", &site.say("lost.title"), ("lost", json!({})));
+    vec![front, find, ingredients, allergens, map, prep, house, lost]
+}
+
+fn recipe_page(site: &Site<'_>, recipe: usize) -> Page {
     let note = site.note(recipe);
-    let names: Vec<String> = site.computed.graph.nodes[recipe].mix.iter().flatten().map(|p| p.name.clone()).collect();
-    let what = if note.makes == Makes::Prep { "A house prep" } else { "A drink" };
-    let mut text = format!("{what} of {}.", names.join(", "));
-    if text.chars().count() > 155 {
-        text = text.chars().take(150).collect::<String>() + " …";
+    let body = ("recipe", recipe_page::page(site, recipe));
+    let mut made = page("site/recipe.html", site.recipe_href(recipe), "front", &note.name.value, body);
+    made.styles = &[];
+    made.description = Some(structured::description(site.computed, recipe));
+    made.revision = note.version.as_ref().map(|v| site.words.with("recipe.version", &[("version", v)]));
+    if !site.is_house() {
+        made.share = structured::share(site.computed, recipe);
+        made.structured = Some(structured::recipe(site.computed, recipe));
+        made.in_data = true;
     }
-    text
+    made
 }
 
 fn all_pages(site: &Site<'_>) -> Vec<Page> {
-    let mut pages = vec![
-        page("site/front.html", "index.html", "front", &site.house().name, ("front", lists::front(site))),
-        page(
-            "site/ingredients.html",
-            "ingredients/index.html",
-            "ingredients",
-            "Ingredients",
-            ("index", ingredient_page::index(site)),
-        ),
-        page(
-            "site/allergens.html",
-            "allergens.html",
-            "allergens",
-            "Allergens and diet",
-            ("matrix", lists::allergens(site)),
-        ),
-        page(
-            "site/balance-map.html",
-            "balance-map.html",
-            "map",
-            "Balance map",
-            ("balance_map", balance_map::page(site)),
-        ),
-        page("site/404.html", "404.html", "lost", "No such page", ("lost", json!({}))),
-    ];
+    let mut pages = fixed_pages(site);
     for (chapter, recipes) in lists::chapters(site) {
         let name = site.chapter_name(&chapter);
-        pages.push(page(
-            "site/chapter.html",
-            site.chapter_href(&chapter),
-            "front",
-            &name,
-            ("chapter", lists::chapter(site, &chapter, &recipes)),
-        ));
+        let body = ("chapter", lists::chapter(site, &chapter, &recipes));
+        let mut made = page("site/chapter.html", site.chapter_href(&chapter), "front", &name, body);
+        made.structured = structured::list(site.computed, &name, &recipes);
+        pages.push(made);
     }
     let recipes: Vec<usize> = site.recipes().collect();
-    let made: Vec<Page> = recipes
-        .par_iter()
-        .map(|recipe| {
-            let note = site.note(*recipe);
-            let mut made = page(
-                "site/recipe.html",
-                site.recipe_href(*recipe),
-                "front",
-                &note.name.value,
-                ("recipe", recipe_page::page(site, *recipe)),
-            );
-            made.description = Some(recipe_description(site, *recipe));
-            made.revision = note.version.as_ref().map(|v| format!("version {v}"));
-            made
-        })
-        .collect();
-    pages.extend(made);
+    pages.par_extend(recipes.par_iter().map(|recipe| recipe_page(site, *recipe)));
     for ingredient in &site.ingredients {
         let Some(path) = site.ingredient_href(*ingredient) else { continue };
         let name = site.computed.graph.pantry.ingredients[*ingredient].name().to_owned();
-        pages.push(page(
-            "site/ingredient.html",
-            path,
-            "ingredients",
-            &name,
-            ("ingredient", ingredient_page::page(site, *ingredient)),
-        ));
+        let body = ("ingredient", ingredient_page::page(site, *ingredient));
+        pages.push(page("site/ingredient.html", path, "ingredients", &name, body));
     }
     for note in site.pages() {
         let path = format!("pages/{}.html", slug(&note.path));
@@ -372,105 +470,98 @@ fn all_pages(site: &Site<'_>) -> Vec<Page> {
 /// Makes the site.
 ///
 /// # Errors
-/// Problems with templates that the house brought along, at their place in the house's file.
+/// Problems with what the house brought along (templates, words, pictures), each at its place in the house's file.
 pub fn site(computed: &Computed, edition: Edition) -> Result<Output, Vec<Problem>> {
     let estimated = match edition {
         Edition::Public => without_readings(computed),
         Edition::House => None,
     };
     let computed = estimated.as_ref().unwrap_or(computed);
-    let site = Site::new(computed, edition);
-    let templates = templates(computed, &site)?;
-    let pages = all_pages(&site);
-    let rendered: Vec<Result<(String, String), Box<Problem>>> =
-        pages.par_iter().map(|p| render(computed, &templates, p)).collect();
-    let mut output = Output::new();
+    let notes = &computed.graph.notes;
+    let sorted = |mut problems: Vec<Problem>| {
+        crate::problem::sort(&mut problems, &notes.sources);
+        problems
+    };
+    let doubts = theme::doubts(notes);
+    if !doubts.is_empty() {
+        return Err(sorted(doubts));
+    }
+    words::words(notes).map_err(&sorted)?;
+    let mut site = Site::new(computed, edition);
+    let (pictures, mut output) = pictures::pictures(notes, &site.named_pictures()).map_err(&sorted)?;
+    site.pictures = pictures;
+    let assets = Assets::new(notes, [("index.js".to_owned(), finder::index(&site))])?;
+    let templates = theme::templates(notes, &site.words, &assets).map_err(&sorted)?;
+    render_all(&site, templates, &mut output).map_err(&sorted)?;
+    let pages: Vec<String> = output.keys().filter(|p| p.ends_with(".html")).cloned().collect();
+    let addresses = assets.addresses();
+    let icon = |name: &str| addresses.get(name).cloned().unwrap_or_else(|| name.to_owned());
+    let mut put = |path: &str, bytes: Vec<u8>| output.insert(path.to_owned(), Content::Bytes(bytes));
+    put(offline::MANIFEST, pretty(&offline::manifest(&site, icon)));
+    put("robots.txt", feed::robots(&site));
+    if !site.is_house() {
+        put(feed::FEED, feed::feed(&site));
+        put(export::DATA, export::data(&site));
+        put(export::SCHEMA, export::schema());
+        if let Some(map) = feed::sitemap(&site, &pages) {
+            put(feed::SITEMAP, map);
+        }
+    }
+    assets.put(&mut output);
+    let worker = offline::worker(&site, &output).map_err(|p| vec![*p])?;
+    output.insert(offline::WORKER_NAME.into(), Content::Bytes(worker.into_bytes()));
+    Ok(output)
+}
+
+fn pretty(value: &Value) -> Vec<u8> {
+    format!("{value:#}\n").into_bytes()
+}
+
+/// Every page into the output, or every problem of the house's templates.
+fn render_all(site: &Site<'_>, mut templates: Tera, output: &mut Output) -> Result<(), Vec<Problem>> {
+    templates.global_context().insert("site", &site.context());
+    let pages = all_pages(site);
+    let notes = &site.computed.graph.notes;
+    let rendered: Vec<Result<String, Box<Problem>>> =
+        pages.par_iter().map(|p| render(site, notes, &templates, p)).collect();
     let mut problems = Vec::new();
-    for result in rendered {
+    for (page, result) in pages.into_iter().zip(rendered) {
         match result {
-            Ok((path, html)) => {
-                output.insert(path, Content::Bytes(html.into_bytes()));
+            Ok(html) => {
+                output.insert(page.path, Content::Bytes(html.into_bytes()));
             }
             Err(problem) => problems.push(*problem),
         }
     }
-    if !problems.is_empty() {
-        crate::problem::sort(&mut problems, &computed.graph.notes.sources);
-        return Err(problems);
-    }
-    output.insert("site.css".into(), Content::Bytes(STYLE.as_bytes().to_vec()));
-    output.insert("mark.svg".into(), Content::Bytes(MARK.as_bytes().to_vec()));
-    for recipe in site.recipes() {
-        let Some(picture) = &site.note(recipe).picture else { continue };
-        let file = picture.file.value.replace('\\', "/");
-        if let Some(asset) = computed.graph.notes.media.iter().find(|m| m.path == file) {
-            output.insert(format!("media/{file}"), Content::Copy(asset.on_disk.clone()));
-        }
-    }
-    Ok(output)
+    if problems.is_empty() { Ok(()) } else { Err(problems) }
 }
 
-fn templates(computed: &Computed, site: &Site<'_>) -> Result<Tera, Vec<Problem>> {
-    let notes = &computed.graph.notes;
-    let place = Span::new(notes.house.file, 0, 0);
-    let mut tera = Tera::default();
-    let fail = |error: &tera::Error| vec![template_problem(computed, place, error)];
-    tera.set_fallback_prefixes(["builtin/"]).map_err(|e| fail(&e))?;
-    // Text of the notebook reaches the drawings too, so they are escaped as pages are.
-    tera.autoescape_on([".html", ".svg", ".xml"]);
-    let mut list: Vec<(String, String)> =
-        TEMPLATES.iter().map(|(name, text)| (format!("builtin/{name}"), (*text).to_owned())).collect();
-    let mut problems = Vec::new();
-    for asset in notes.templates.iter().filter(|a| a.path.starts_with("site/")) {
-        match std::str::from_utf8(&asset.bytes) {
-            Ok(text) => list.push((asset.path.clone(), text.to_owned())),
-            Err(_) => problems.push(
-                Problem::new(code::TEMPLATE_ERROR, place, format!("`templates/{}` is not UTF-8 text", asset.path))
-                    .help("save it as UTF-8"),
-            ),
-        }
-    }
-    if !problems.is_empty() {
-        return Err(problems);
-    }
-    tera.add_raw_templates(list).map_err(|e| fail(&e))?;
-    tera.global_context().insert("site", &site.context());
-    Ok(tera)
-}
-
-fn template_problem(computed: &Computed, place: Span, error: &tera::Error) -> Problem {
-    let mut words = error.to_string();
-    let mut cause: Option<&dyn std::error::Error> = std::error::Error::source(error);
-    while let Some(next) = cause {
-        words = format!("{words}: {next}");
-        cause = next.source();
-    }
-    let _ = computed;
-    let words = words.lines().map(str::trim).filter(|l| !l.is_empty()).collect::<Vec<_>>().join(" ");
-    Problem::new(code::TEMPLATE_ERROR, place, format!("a template cannot be used: {words}"))
-        .help("mend the file in `templates/`, or remove it to use the built-in one")
-}
-
-fn render(computed: &Computed, templates: &Tera, page: &Page) -> Result<(String, String), Box<Problem>> {
+fn render(site: &Site<'_>, notes: &Notes, templates: &Tera, page: &Page) -> Result<String, Box<Problem>> {
     let root = "../".repeat(page.path.matches('/').count());
+    let share: Vec<Value> = page
+        .share
+        .iter()
+        .map(|(property, content)| {
+            let key = if property.starts_with("twitter:") { "name" } else { "property" };
+            json!({ "key": key, "property": property, "content": content })
+        })
+        .collect();
+    let public = !site.is_house();
     let mut context = Context::new();
     context.insert("root", &root);
     context.insert(
         "page",
-        &json!({ "key": page.key, "title": page.title, "description": page.description, "revision": page.revision }),
+        &json!({
+            "key": page.key, "title": page.title, "description": page.description, "revision": page.revision,
+            "styles": page.styles, "scripts": page.scripts, "share": share,
+            "canonical": structured::whole_address(site.computed, &page.path).filter(|_| public && page.path != "404.html"),
+            "data": (page.in_data && public).then_some(export::DATA),
+            "structured_data": page.structured.as_ref().filter(|_| public).map(structured::in_html),
+        }),
     );
     context.insert(page.body.0, &page.body.1);
     match templates.render(page.template, &context) {
-        Ok(html) => {
-            let mut html = html;
-            if !html.ends_with('\n') {
-                html.push('\n');
-            }
-            Ok((page.path.clone(), html))
-        }
-        Err(error) => {
-            let place = Span::new(computed.graph.notes.house.file, 0, 0);
-            Err(Box::new(template_problem(computed, place, &error)))
-        }
+        Ok(html) => Ok(assets::squeeze_page(&html)),
+        Err(error) => Err(Box::new(theme::problem(notes, &error))),
     }
 }

@@ -265,7 +265,7 @@ pub fn recipe(computed: &Computed, recipe: usize) -> Value {
     if let Some(credit) = &notes.house.site_credit {
         put("creditText", json!(credit));
     }
-    put("inLanguage", json!(notes.house.languages.first().map_or("en", String::as_str)));
+    put("inLanguage", json!(notes.house.languages.first().map_or("en", |l| l.value.as_str())));
     if let Some(version) = &note.version {
         put("version", json!(version));
     }

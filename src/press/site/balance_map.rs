@@ -93,7 +93,7 @@ pub(in crate::press) fn page(site: &Site<'_>) -> Value {
     for recipe in site.drinks() {
         let made = &site.computed.made[recipe];
         let m = &made.stages[made.balance].mixture;
-        let family = site.note(recipe).family.as_ref().map_or_else(|| "no family".to_owned(), |f| f.value.clone());
+        let family = site.note(recipe).family.as_ref().map_or_else(|| site.say("map.no_family"), |f| f.value.clone());
         match (m.figure_sugar_per_100ml(), m.figure_acid_per_100ml(), m.figure_abv()) {
             (Ok(sugar), Ok(acid), Ok(abv)) => points.push(Point { recipe, sugar, acid, abv, family }),
             (sugar, acid, abv) => {
@@ -113,12 +113,12 @@ pub(in crate::press) fn page(site: &Site<'_>) -> Value {
         maps.push(map(site, &points));
     }
     json!({
-        "title": "Balance map",
-        "line": "Every drink by what makes it sweet and what makes it sour.",
-        "html": "<p>Each drink is read where its balance is read: topped if it is topped, else after the last process, before ice in the glass melts. The larger the mark, the stronger the drink.</p>",
+        "title": site.say("map.title"),
+        "line": site.say("map.line"),
+        "words": site.say("map.words"),
         "maps": maps,
         "left_out": left_out,
-        "source": format!("Windows: the house’s own, else {}.", crate::relation::balance_windows::SOURCE),
+        "source": site.words.with("map.source", &[("source", crate::relation::balance_windows::SOURCE)]),
     })
 }
 
@@ -151,10 +151,15 @@ fn map(site: &Site<'_>, points: &[Point]) -> Value {
         marks.push(json!({
             "x": coordinate(px), "y": coordinate(py), "size": (size * 100.0).round() / 100.0, "shape": shape(&point.family), "number": number,
             "label_x": coordinate(label_x), "label_y": coordinate(label_y),
+            "id": format!("point-{number}"),
+            "name": site.words.with("map.point_name", &[
+                ("name", &site.note(point.recipe).name.value), ("sugar", &show::sugar(point.sugar)),
+                ("acid", &show::acid(point.acid)), ("abv", &show::strength(point.abv)),
+            ]),
         }));
         let (name, href) = site.name_and_link(point.recipe);
         rows.push(json!({
-            "number": number, "name": name, "href": href, "family": point.family,
+            "number": number, "point": format!("point-{number}"), "name": name, "href": href, "family": point.family,
             "cells": [show::sugar(point.sugar), show::acid(point.acid), show::strength(point.abv)],
         }));
     }
@@ -185,14 +190,14 @@ fn map(site: &Site<'_>, points: &[Point]) -> Value {
         .collect();
     let key: Vec<Value> = families.keys().map(|family| json!({ "shape": shape(family), "label": family })).collect();
     json!({
-        "id": "sugar-acid", "title": "Sugar against acid", "width": WIDTH, "height": HEIGHT,
+        "id": "sugar-acid", "title": site.say("map.sugar_acid"), "width": WIDTH, "height": HEIGHT,
         "left": LEFT, "top": TOP, "right": RIGHT, "bottom": BOTTOM, "x_label_y": 564, "y_label_x": 34,
-        "x_title": "sugar, g/100 ml", "x_title_y": 590, "y_title": "acid, g/100 ml", "y_title_y": 18,
+        "x_title": site.say("map.x"), "x_title_y": 590, "y_title": site.say("map.y"), "y_title_y": 18,
         "windows": windows, "x_ticks": x_ticks, "y_ticks": y_ticks, "points": marks, "key": key,
-        "text": format!("Map of {} drinks by sugar and acid; the table beside it lists them.", points.len()),
-        "caption": "A basin is the window of a family. Numbers lead to the table.",
-        "table_caption": "Drinks on the map",
-        "columns": [{ "label": "Sugar", "unit": "g/100 ml" }, { "label": "Acid", "unit": "g/100 ml" }, { "label": "Strength", "unit": "% vol" }],
+        "text": site.words.with("map.text", &[("n", &points.len().to_string())]),
+        "caption": site.say("map.caption"),
+        "table_caption": site.say("map.table"),
+        "columns": [{ "label": site.say("figure.sugar"), "unit": "g/100 ml" }, { "label": site.say("figure.acid"), "unit": "g/100 ml" }, { "label": site.say("figure.strength"), "unit": "% vol" }],
         "rows": rows,
     })
 }

@@ -5,21 +5,22 @@ use std::collections::BTreeMap;
 use serde_json::{Value, json};
 
 use super::Site;
-use super::view::{Origin, Shown, id, word_list};
-use crate::ask::diet::{Diet, NUTS, word};
+use super::view::{Origin, Shown, id, keeping};
+use crate::ask::diet::{Diet, NUTS};
+use crate::ask::substitute::substitutes;
 use crate::measure::show;
 use crate::notebook::fact::{Basis, Fact};
 use crate::notebook::pantry::Form;
 use crate::recipe::pantry::Ingredient;
 
-fn kind(ingredient: &Ingredient) -> String {
-    let what = ingredient.item.category.clone().unwrap_or_else(|| "ingredient".into());
+fn kind(site: &Site<'_>, ingredient: &Ingredient) -> String {
+    let what = ingredient.item.category.clone().unwrap_or_else(|| site.say("ingredient.kind"));
     let form = match ingredient.form {
-        Form::Liquid => "",
-        Form::Solid => ", weighed",
-        Form::Piece => ", counted",
+        Form::Liquid => "ingredient.bought",
+        Form::Solid => "ingredient.bought_weighed",
+        Form::Piece => "ingredient.bought_counted",
     };
-    format!("{what}{form}, bought in")
+    site.words.with(form, &[("what", &what)])
 }
 
 /// Whose word a fact is. The house's own source is the house's own business; a published one may be named.
@@ -47,7 +48,8 @@ fn facts(site: &Site<'_>, ingredient: &Ingredient) -> Vec<Value> {
         let shown = match fact {
             Some(fact) => {
                 let digits = show::trim(&show::fixed(fact.value, decimals));
-                let shown = Shown::new(label, Ok(digits.clone()), unit(fact), Origin::Written)
+                let label = site.say(label);
+                let shown = Shown::new(&label, Ok(digits.clone()), unit(fact), Origin::Written)
                     .with("machine", digits)
                     .with("source", source.clone());
                 match fact.plus_minus.and_then(|w| show::plus_minus(w, decimals)) {
@@ -55,43 +57,48 @@ fn facts(site: &Site<'_>, ingredient: &Ingredient) -> Vec<Value> {
                     None => shown,
                 }
             }
-            None => Shown::new(label, Err("nobody stated it".into()), "", Origin::Written),
+            None => Shown::new(&site.say(label), Err(site.say("ingredient.unstated")), "", Origin::Written),
         };
         list.push(shown.done());
     };
     if !solid || item.abv.is_some() {
-        add("Strength", &item.abv, &|_| "% vol", 2);
+        add("figure.strength", &item.abv, &|_| "% vol", 2);
     }
     match &item.brix {
-        Some(_) => add("Soluble solids", &item.brix, &|_| "°Bx", 2),
-        None => add("Sugar", &item.sugar, &per, 2),
+        Some(_) => add("ingredient.brix", &item.brix, &|_| "°Bx", 2),
+        None => add("figure.sugar", &item.sugar, &per, 2),
     }
-    add("Acid, as citric", &item.acid, &per, 2);
-    add("Fat", &item.fat, &per, 2);
-    add("Protein", &item.protein, &per, 2);
+    add("ingredient.acid", &item.acid, &per, 2);
+    add("ingredient.fat", &item.fat, &per, 2);
+    add("ingredient.protein", &item.protein, &per, 2);
     if item.solids.is_some() {
-        add("Other solids", &item.solids, &per, 2);
+        add("ingredient.solids", &item.solids, &per, 2);
     }
     if item.density.is_some() || ingredient.form == Form::Solid {
-        add(if solid { "Bulk density" } else { "Density" }, &item.density, &|_| "g/ml", 3);
+        add(if solid { "ingredient.bulk_density" } else { "ingredient.density" }, &item.density, &|_| "g/ml", 3);
     }
     if item.sweetness.is_some() {
-        add("Sweetness beside sucrose", &item.sweetness, &|_| "", 2);
+        add("ingredient.sweetness", &item.sweetness, &|_| "", 2);
     }
     if item.sulphites.is_some() || ingredient.sheet.bears_sulphites {
-        add("Sulphites", &item.sulphites, &trace, 0);
+        add("ingredient.sulphites", &item.sulphites, &trace, 0);
     }
     if item.caffeine.is_some() || ingredient.sheet.bears_caffeine {
-        add("Caffeine", &item.caffeine, &trace, 0);
+        add("ingredient.caffeine", &item.caffeine, &trace, 0);
     }
     list
 }
 
-fn portions(ingredient: &Ingredient) -> Vec<Value> {
+fn portions(site: &Site<'_>, ingredient: &Ingredient) -> Vec<Value> {
     let mut list = Vec::new();
-    for (label, portion) in [("One piece", &ingredient.item.piece), ("One pack", &ingredient.item.pack)] {
+    for (label, portion) in
+        [("ingredient.one_piece", &ingredient.item.piece), ("ingredient.one_pack", &ingredient.item.pack)]
+    {
         if let Some(portion) = portion {
-            let label = portion.word.as_ref().map_or(label.to_owned(), |w| format!("One {w}"));
+            let label = portion
+                .word
+                .as_ref()
+                .map_or_else(|| site.say(label), |w| site.words.with("ingredient.one", &[("what", w)]));
             let value = portion.amount.value.normalize().to_string();
             list.push(Shown::new(&label, Ok(value), portion.amount.unit.word(), Origin::Written).done());
         }
@@ -99,7 +106,7 @@ fn portions(ingredient: &Ingredient) -> Vec<Value> {
     list
 }
 
-fn parts(ingredient: &Ingredient) -> Option<Value> {
+fn parts(site: &Site<'_>, ingredient: &Ingredient) -> Option<Value> {
     let item = &ingredient.item;
     if item.parts.is_empty() && item.yields.is_empty() {
         return None;
@@ -116,11 +123,13 @@ fn parts(ingredient: &Ingredient) -> Option<Value> {
         .yields
         .iter()
         .map(|(what, y)| {
-            let label = y.of.as_ref().map_or(what.clone(), |of| format!("{what}, of the {of}"));
+            let label =
+                y.of.as_ref()
+                    .map_or(what.clone(), |of| site.words.with("ingredient.of_the", &[("what", what), ("of", of)]));
             Shown::new(&label, Ok(show::trim(&show::fixed(y.share * 100.0, 1))), "%", Origin::Written).done()
         })
         .collect();
-    Some(json!({ "basis": "Shares by mass.", "rows": rows, "yields": yields }))
+    Some(json!({ "basis": site.say("ingredient.by_mass"), "rows": rows, "yields": yields }))
 }
 
 /// An ingredient's own allergens, as a diet of one.
@@ -151,20 +160,23 @@ fn diet_of(ingredient: &Ingredient) -> Diet {
     diet
 }
 
-fn buying(ingredient: &Ingredient, currency: &str) -> Vec<Value> {
+fn buying(site: &Site<'_>, ingredient: &Ingredient, currency: &str) -> Vec<Value> {
     let item = &ingredient.item;
     let mut list = Vec::new();
     for price in &item.prices {
-        let label = price.date.map_or("Price of a pack".to_owned(), |d| format!("Price of a pack from {}", d.date()));
+        let label = price.date.map_or_else(
+            || site.say("ingredient.price"),
+            |d| site.words.with("ingredient.price_from", &[("date", &d.date().to_string())]),
+        );
         list.push(Shown::new(&label, Ok(price.price.to_string()), currency, Origin::Written).done());
     }
     if let Some(supplier) = &item.supplier {
-        list.push(Shown::new("Supplier", Ok(supplier.clone()), "", Origin::Written).done());
+        list.push(Shown::new(&site.say("ingredient.supplier"), Ok(supplier.clone()), "", Origin::Written).done());
     }
     if ingredient.house
         && let Some(source) = &item.source
     {
-        list.push(Shown::new("Facts from", Ok(source.clone()), "", Origin::Written).done());
+        list.push(Shown::new(&site.say("ingredient.facts_from"), Ok(source.clone()), "", Origin::Written).done());
     }
     list
 }
@@ -174,40 +186,52 @@ pub(super) fn page(site: &Site<'_>, index: usize) -> Value {
     let ingredient = &site.computed.graph.pantry.ingredients[index];
     let item = &ingredient.item;
     let used_by: Vec<Value> = site.users(index).into_iter().map(|r| site.row(r, None)).collect();
-    let keeping: Vec<Value> = item
-        .keeps
-        .iter()
-        .map(|k| {
-            let shown = show::hours(k.hours);
-            let (n, unit) = shown.split_once(' ').unwrap_or((&shown, ""));
-            let at =
-                k.at_c.map_or("at a temperature nobody wrote".to_owned(), |c| format!("at {}", show::temperature(c)));
-            Shown::new(&at, Ok(n.to_owned()), unit, Origin::Written).done()
-        })
-        .collect();
-    let mut groups = vec![json!({ "title": "What it brings", "figures": facts(site, ingredient) })];
-    let portions = portions(ingredient);
+    let mut groups = vec![json!({ "title": site.say("ingredient.brings"), "figures": facts(site, ingredient) })];
+    let portions = portions(site, ingredient);
     if !portions.is_empty() {
-        groups.push(json!({ "title": "How it is counted", "figures": portions }));
+        groups.push(json!({ "title": site.say("ingredient.counted"), "figures": portions }));
     }
     let currency = site.house().money.currency.clone().unwrap_or_default();
     let also: Vec<&str> = item.also.iter().map(|a| a.value.as_str()).filter(|a| !a.contains(',')).collect();
     json!({
         "name": item.name.value,
-        "index": { "name": "Ingredients", "href": "ingredients/index.html" },
-        "kind": kind(ingredient),
+        "index": { "name": site.say("ingredients.title"), "href": "ingredients/index.html" },
+        "kind": kind(site, ingredient),
         "also": also,
         "headline": [],
         "facts": groups,
-        "parts": parts(ingredient),
+        "parts": parts(site, ingredient),
         "allergens": super::view::allergens(site, &diet_of(ingredient)),
         "cautions": [],
         "reminders": [],
-        "keeping": keeping,
-        "house": if site.is_house() { buying(ingredient, &currency) } else { Vec::new() },
+        "keeping": keeping(site, &item.keeps),
+        "house": if site.is_house() { buying(site, ingredient, &currency) } else { Vec::new() },
         "assumptions": [],
         "used_by": used_by,
+        "substitutes": near(site, index),
     })
+}
+
+/// Liquids near in strength, sugar and acid.
+fn near(site: &Site<'_>, index: usize) -> Option<Value> {
+    let pantry = &site.computed.graph.pantry;
+    let rows: Vec<Value> = substitutes(pantry, index, 5)
+        .iter()
+        .map(|near| {
+            let other = &pantry.ingredients[near.ingredient];
+            let [abv, sugar, acid] = near.figures;
+            json!({
+                "name": other.name(), "href": site.ingredient_href(near.ingredient), "line": other.item.category,
+                "cells": [show::strength(abv), show::sugar(sugar), show::acid(acid)],
+            })
+        })
+        .collect();
+    let columns = json!([
+        { "label": site.say("figure.strength"), "unit": "% vol" },
+        { "label": site.say("figure.sugar"), "unit": "g/100 ml" },
+        { "label": site.say("figure.acid"), "unit": "g/100 ml" },
+    ]);
+    (!rows.is_empty()).then(|| json!({ "columns": columns, "rows": rows }))
 }
 
 /// What the template `ingredients.html` gets.
@@ -229,16 +253,15 @@ pub(super) fn index(site: &Site<'_>) -> Value {
             }
             _ => json!({}),
         };
-        let held: Vec<String> = ingredient.item.allergens.iter().flatten().map(|t| word(&t.value).to_owned()).collect();
+        let held: Vec<String> = ingredient.item.allergens.iter().flatten().map(|t| site.allergen(&t.value)).collect();
         let line = match users {
-            0 => "in no recipe yet".to_owned(),
-            1 => "in 1 recipe".to_owned(),
-            n => format!("in {n} recipes"),
+            0 => site.say("ingredients.unused"),
+            n => site.words.count("ingredients.used", n),
         };
         let allergens = match &ingredient.item.allergens {
-            None => Some("allergens unknown".to_owned()),
+            None => Some(site.say("ingredients.unknown_line")),
             Some(_) if held.is_empty() => None,
-            Some(_) => Some(format!("contains {}", word_list(&held))),
+            Some(_) => Some(site.words.with("allergens.contains_line", &[("names", &held.join(", "))])),
         };
         let row = json!({ "name": ingredient.name(), "href": site.ingredient_href(index), "measure": measure, "line": line, "allergens": allergens });
         letters.entry(letter).or_default().push(row);
@@ -247,5 +270,5 @@ pub(super) fn index(site: &Site<'_>) -> Value {
         .into_iter()
         .map(|(letter, rows)| json!({ "letter": letter, "id": id("letter", &letter), "rows": rows }))
         .collect();
-    json!({ "title": "Ingredients", "line": format!("{} ingredients in these recipes", site.ingredients.len()), "letters": letters })
+    json!({ "title": site.say("ingredients.title"), "line": site.words.count("ingredients.line", site.ingredients.len()), "letters": letters })
 }

@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use serde_json::{Value, json};
 
 use super::view::id;
-use super::{Site, text};
-use crate::ask::diet::{DECLARED, Diet, NUTS, diet, word};
+use super::{Site, glossary, text};
+use crate::ask::diet::{DECLARED, Diet, NUTS, diet};
 use crate::ask::prose::evaluate_all;
 use crate::notebook::page::PageNote;
 use crate::notebook::recipe_note::Makes;
@@ -25,13 +25,10 @@ pub(in crate::press) fn chapters(site: &Site<'_>) -> BTreeMap<String, Vec<usize>
 
 fn counted(site: &Site<'_>, recipes: &[usize]) -> String {
     let drinks = recipes.iter().filter(|r| site.note(**r).makes == Makes::Drink).count();
-    let preps = recipes.len() - drinks;
-    let many = |n: usize, one: &str| match n {
-        0 => None,
-        1 => Some(format!("1 {one}")),
-        n => Some(format!("{n} {one}s")),
-    };
-    [many(drinks, "drink"), many(preps, "prep")].into_iter().flatten().collect::<Vec<_>>().join(" and ")
+    let counts = [("word.n_drinks", drinks), ("word.n_preps", recipes.len() - drinks)];
+    let said: Vec<String> =
+        counts.into_iter().filter(|(_, n)| *n > 0).map(|(key, n)| site.words.count(key, n)).collect();
+    said.join(", ")
 }
 
 /// What the template `front.html` gets.
@@ -53,12 +50,13 @@ pub(super) fn front(site: &Site<'_>) -> Value {
         .collect();
     json!({
         "title": notes.house.name,
-        "line": format!("{} recipes, every figure computed from what is poured.", site.recipes().count()),
+        "line": site.words.count("front.line", site.recipes().count()),
         "html": html,
         "lookups": [
-            { "word": "guests", "text": "What is in it? Allergens and diet", "href": "allergens.html" },
-            { "word": "taste", "text": "Where does it stand? Balance map", "href": "balance-map.html" },
-            { "word": "stock", "text": "What is it made of? Ingredients", "href": "ingredients/index.html" },
+            { "word": site.say("front.guests"), "text": site.say("front.guests_ask"), "href": "allergens.html" },
+            { "word": site.say("front.taste"), "text": site.say("front.taste_ask"), "href": "balance-map.html" },
+            { "word": site.say("front.stock"), "text": site.say("front.stock_ask"), "href": "find.html" },
+            { "word": site.say("front.prep"), "text": site.say("front.prep_ask"), "href": "prep-map.html" },
         ],
         "chapters": chapters,
     })
@@ -73,11 +71,11 @@ pub(super) fn chapter(site: &Site<'_>, chapter: &str, recipes: &[usize]) -> Valu
     let mixed = !drinks.is_empty() && !preps.is_empty();
     let mut groups = Vec::new();
     for (rows, title, measure) in
-        [(drinks, "Drinks", "Strength in the glass."), (preps, "Preps", "Dissolved sugar as made.")]
+        [(drinks, "chapter.drinks", "chapter.drinks_measure"), (preps, "chapter.preps", "chapter.preps_measure")]
     {
         if !rows.is_empty() {
             groups.push(
-                json!({ "title": mixed.then_some(title), "id": id("group", title), "measure": measure, "rows": rows }),
+                json!({ "title": mixed.then(|| site.say(title)), "id": id("group", title), "measure": site.say(measure), "rows": rows }),
             );
         }
     }
@@ -92,7 +90,11 @@ fn page_html(site: &Site<'_>, page: &PageNote, root: &str) -> String {
 
 /// What the template `page.html` gets.
 pub(super) fn plain(site: &Site<'_>, page: &PageNote) -> Value {
-    json!({ "title": page.title.value, "html": page_html(site, page, "../"), "terms": [] })
+    let html = page_html(site, page, "../");
+    match glossary::terms(&html) {
+        Some(terms) => json!({ "title": page.title.value, "html": null, "terms": terms }),
+        None => json!({ "title": page.title.value, "html": html, "terms": [] }),
+    }
 }
 
 /// The state of one allergen in one recipe.
@@ -108,12 +110,12 @@ fn state(diet: &Diet, tag: &str) -> &'static str {
     }
 }
 
-fn state_word(state: &str) -> &'static str {
+fn state_key(state: &str) -> &'static str {
     match state {
-        "contains" => "contains",
-        "may" => "may contain",
-        "unknown" => "unknown",
-        _ => "none declared",
+        "contains" => "state.contains",
+        "may" => "state.may",
+        "unknown" => "state.unknown",
+        _ => "state.none",
     }
 }
 
@@ -128,7 +130,7 @@ pub(in crate::press) fn allergens(site: &Site<'_>) -> Value {
         .copied()
         .filter(|t| diets.iter().any(|(_, d)| d.contains.contains_key(*t) || d.may_contain.contains(*t)))
         .collect();
-    let absent: Vec<&str> = groups.iter().copied().filter(|t| !present.contains(t)).map(word).collect();
+    let absent: Vec<&str> = groups.iter().copied().filter(|t| !present.contains(t)).collect();
     let by_allergen: Vec<Value> = present
         .iter()
         .map(|tag| {
@@ -141,25 +143,16 @@ pub(in crate::press) fn allergens(site: &Site<'_>) -> Value {
                     .map(|(r, d)| {
                         let (name, href) = site.name_and_link(*r);
                         let from = d.contains.get(*tag).map(|f| f.iter().cloned().collect::<Vec<_>>().join(", "));
-                        json!({ "name": name, "href": href, "from": from.map(|f| format!("from {f}")) })
+                        json!({ "name": name, "href": href, "from": from.map(|f| site.words.with("allergens.from", &[("names", &f)])) })
                     })
                     .collect();
                 if !found.is_empty() {
-                    counts.push(format!(
-                        "{} {}",
-                        found.len(),
-                        if wanted == "may" {
-                            "may contain it"
-                        } else if found.len() == 1 {
-                            "contains it"
-                        } else {
-                            "contain it"
-                        }
-                    ));
-                    list.push(json!({ "state": wanted, "word": state_word(wanted), "recipes": found }));
+                    let key = if wanted == "may" { "allergens.n_may" } else { "allergens.n_contain" };
+                    counts.push(site.words.count(key, found.len()));
+                    list.push(json!({ "state": wanted, "word": site.say(state_key(wanted)), "recipes": found }));
                 }
             }
-            json!({ "label": word(tag), "count": counts.join(", "), "groups": list })
+            json!({ "label": site.allergen(tag), "count": counts.join(", "), "groups": list })
         })
         .collect();
     let rows: Vec<Value> = diets
@@ -170,34 +163,41 @@ pub(in crate::press) fn allergens(site: &Site<'_>) -> Value {
                 .iter()
                 .map(|tag| {
                     let state = state(d, tag);
-                    json!({ "state": state, "word": state_word(state) })
+                    json!({ "state": state, "word": site.say(state_key(state)) })
                 })
                 .collect();
-            let (state, said) = match d.vegan {
-                Some(true) => ("vegan-yes", "vegan"),
-                Some(false) => ("vegan-no", "not vegan"),
-                None => ("vegan-unknown", "unknown"),
+            let (vegan, said) = match d.vegan {
+                Some(true) => ("vegan-yes", "state.vegan"),
+                Some(false) => ("vegan-no", "state.not_vegan"),
+                None => ("vegan-unknown", "state.unknown"),
             };
-            cells.push(json!({ "state": state, "word": said }));
-            json!({ "name": name, "href": href, "badge": (!site.note(*r).publish).then_some("not published"), "cells": cells })
+            cells.push(json!({ "state": vegan, "word": site.say(said) }));
+            // What may be there, or is not known not to be, is hidden with what is.
+            let mut has: Vec<&str> = present.iter().copied().filter(|tag| state(d, tag) != "none").collect();
+            if d.vegan != Some(true) {
+                has.push("animal");
+            }
+            json!({
+                "name": name, "href": href, "badge": (!site.note(*r).publish).then(|| site.say("recipe.unpublished")),
+                "cells": cells, "has": has.join(" "),
+            })
         })
         .collect();
-    let mut columns: Vec<Value> = present.iter().map(|t| json!({ "label": word(t) })).collect();
-    columns.push(json!({ "label": "vegan" }));
-    let regime = match site.house().allergens_regime.as_str() {
-        "us" => "the list of the United States",
-        "uk" => "the British list",
-        _ => "the European list",
-    };
+    let mut columns: Vec<Value> = present.iter().map(|t| json!({ "label": site.allergen(t) })).collect();
+    columns.push(json!({ "label": site.say("state.vegan") }));
+    let mut filters: Vec<Value> = present.iter().map(|t| json!({ "value": t, "label": site.allergen(t) })).collect();
+    filters.push(json!({ "value": "animal", "label": site.say("allergens.not_vegan_filter") }));
+    let names = |tags: &[&str]| tags.iter().map(|t| site.allergen(t)).collect::<Vec<_>>().join(", ");
     json!({
-        "title": "Allergens and diet",
-        "line": format!("Every recipe against {regime}, as its ingredients are labelled."),
-        "note": "Answer a guest from here, then check the bottle’s label. Unknown means that nobody stated it: treat it as if it were there. What is handled in the same bar can reach any drink.",
+        "title": site.say("allergens.title"),
+        "line": site.words.with("allergens.line", &[("list", &site.allergen_list())]),
+        "note": site.say("allergens.note"),
         "by_allergen": by_allergen,
-        "absent": (!absent.is_empty()).then(|| format!("No recipe’s ingredients declare: {}.", absent.join(", "))),
+        "absent": (!absent.is_empty()).then(|| site.words.with("allergens.absent", &[("names", &names(&absent))])),
         "columns": columns,
-        "caption": "Recipes by allergen",
+        "filters": filters,
+        "caption": site.say("allergens.caption"),
         "rows": rows,
-        "legend": "A dash means that no ingredient declares it; it is no promise that nothing of it is there.",
+        "legend": site.say("allergens.legend"),
     })
 }

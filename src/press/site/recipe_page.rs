@@ -6,15 +6,16 @@ use super::view::{
     ACID, BRIX, BY_MASS, DENSITY_20C, FREEZING, NBSP, Origin, RATIO, STRENGTH, SUGAR, SWEETNESS, Shown, allergens,
     figure, id, text_of, volume,
 };
-use super::{Site, spec, stage_chart, text};
+use super::{Site, address, spec, stage_chart, text, timers, view};
 use crate::ask::balance::{Axis, Verdict, balance};
-use crate::ask::diet::{contains_words, diet};
+use crate::ask::diet::diet;
 use crate::ask::prose::evaluate_all;
 use crate::measure::show;
 use crate::notebook::recipe_note::Makes;
 use crate::press::film::{clock, duration};
+use crate::recipe::names::key;
 use crate::recipe::run::Stage;
-use crate::relation::standard_drink::{REGIMES, Regime};
+use crate::relation::standard_drink::{self, REGIMES, Regime};
 
 /// What the template `recipe.html` gets.
 pub(in crate::press) fn page(site: &Site<'_>, recipe: usize) -> Value {
@@ -29,7 +30,11 @@ pub(in crate::press) fn page(site: &Site<'_>, recipe: usize) -> Value {
         .steps
         .iter()
         .enumerate()
-        .map(|(i, html)| json!({ "number": i + 1, "html": html, "cautions": [] }))
+        .zip(&body.step_texts)
+        .map(|((i, html), text)| {
+            let timers = timers::written(&timers::timers(&site.words, text));
+            json!({ "number": i + 1, "html": html, "cautions": [], "timers": timers })
+        })
         .collect();
     let assumptions = assumptions(site, recipe);
     let uses = uses(site, recipe);
@@ -41,11 +46,11 @@ pub(in crate::press) fn page(site: &Site<'_>, recipe: usize) -> Value {
         .collect();
     json!({
         "name": note.name.value,
-        "makes": if note.makes == Makes::Prep { "house prep" } else { "drink" },
+        "makes": site.say(if note.makes == Makes::Prep { "word.prep" } else { "word.drink" }),
         "family": note.family.as_ref().map(|f| &f.value),
         "version": note.version,
         "glass": note.serve.glass.as_ref().map(|g| &g.value),
-        "ice": note.serve.ice.as_ref().map(|i| if i.value == "none" { "no ice".to_owned() } else { format!("{} ice", i.value) }),
+        "ice": note.serve.ice.as_ref().map(|i| ice(site, &i.value)),
         "chapter": { "name": site.chapter_name(&note.chapter), "href": site.chapter_href(&note.chapter) },
         "published": note.publish,
         "picture": site.picture(recipe),
@@ -61,22 +66,34 @@ pub(in crate::press) fn page(site: &Site<'_>, recipe: usize) -> Value {
         "balance": balance_view(site, recipe),
         "keeping": keeping(site, recipe),
         "assumptions": assumptions,
-        "stages": stage_chart::stages(made),
+        "stages": stage_chart::stages(site, made),
         "film": film(site, recipe),
         "problems": [],
         "bench": site.is_house().then(|| bench(site, recipe)).flatten(),
         "uses": uses,
         "used_by": used_by,
-        "tags": note.tags.iter().map(|t| &t.value).collect::<Vec<_>>(),
-        "contains": contains_words(&diet),
+        "tags": note.tags.iter().map(|t| json!({ "name": t.value, "key": address(&key(&t.value)) })).collect::<Vec<_>>(),
     })
 }
 
+/// Ice in one line: `no ice`, `cubed ice`.
+fn ice(site: &Site<'_>, kind: &str) -> String {
+    if kind == "none" {
+        site.say("recipe.no_ice")
+    } else {
+        site.words.with("recipe.with_ice", &[("kind", &site.phrase(kind))])
+    }
+}
+
 /// The stage that guests drink from: the glass of a drink, the batch of a prep.
-fn shown_stage<'a>(site: &Site<'a>, recipe: usize) -> (&'a Stage, &'static str) {
+fn shown_stage<'a>(site: &Site<'a>, recipe: usize) -> (&'a Stage, String) {
     let computed = site.computed;
     let made = &computed.made[recipe];
-    if made.served.is_some() { (made.last(), "in the glass") } else { (made.batch(), "as made") }
+    if made.served.is_some() {
+        (made.last(), site.say("figure.in_the_glass"))
+    } else {
+        (made.batch(), site.say("figure.as_made"))
+    }
 }
 
 fn volume_figure(stage: &Stage, label: &str) -> Shown {
@@ -91,48 +108,44 @@ fn volume_figure(stage: &Stage, label: &str) -> Shown {
 
 fn headline(site: &Site<'_>, recipe: usize) -> Vec<Value> {
     let made = &site.computed.made[recipe];
-    let house = site.is_house();
     let (stage, basis) = shown_stage(site, recipe);
     if made.served.is_none() {
         return vec![
-            volume_figure(stage, "Makes").done(),
-            figure(stage, BRIX, house).done(),
-            figure(stage, STRENGTH, house).done(),
+            volume_figure(stage, &site.say("figure.makes")).done(),
+            figure(site, stage, BRIX).done(),
+            figure(site, stage, STRENGTH).done(),
         ];
     }
     vec![
-        figure(stage, STRENGTH, house).with("basis", basis).done(),
-        volume_figure(stage, "Volume").with("basis", "per glass").done(),
-        drinks(stage, &site.house().drinks_regime).with("basis", "per glass").done(),
+        figure(site, stage, STRENGTH).with("basis", basis).done(),
+        volume_figure(stage, &site.say("figure.volume")).with("basis", site.say("figure.per_glass")).done(),
+        drinks(site, stage).with("basis", site.say("figure.per_glass")).done(),
     ]
 }
 
-fn drinks(stage: &Stage, code: &str) -> Shown {
-    let Some(regime) = REGIMES.iter().find(|r| r.code == code) else {
-        return Shown::new("Standard drinks", Err("the house names no regime".into()), "", Origin::Computed);
+fn drinks(site: &Site<'_>, stage: &Stage) -> Shown {
+    let label = site.say("figure.standard_drinks");
+    let Some(regime) = REGIMES.iter().find(|r| r.code == site.house().drinks_regime) else {
+        return Shown::new(&label, Err(site.say("figure.no_regime")), "", Origin::Computed);
     };
     let value = stage.mixture.figure_standard_drinks(regime);
-    Shown::new("Standard drinks", text_of(&value, 1), &regime_unit(regime), Origin::Computed)
-        .with("source", regime.source)
+    Shown::new(&label, text_of(&value, 1), &regime_unit(site, regime), Origin::Computed).with("source", regime.source)
 }
 
-/// `UK units`, `US standard drinks`: short enough to stand beside a number.
-fn regime_unit(regime: &Regime) -> String {
-    let place = match regime.code {
-        "who" => "WHO".to_owned(),
-        code => code.to_uppercase(),
-    };
-    format!("{place} {}", if regime.word == "unit" { "units" } else { "drinks" })
+/// `UK units`, `US drinks`: short enough to stand beside a number.
+fn regime_unit(site: &Site<'_>, regime: &Regime) -> String {
+    let place = regime.code.to_uppercase();
+    let key = if regime.word == "unit" { "figure.regime_units" } else { "figure.regime_drinks" };
+    site.words.with(key, &[("place", &place)])
 }
 
 fn numbers(site: &Site<'_>, recipe: usize) -> Vec<Value> {
     let made = &site.computed.made[recipe];
-    let house = site.is_house();
     let (stage, _) = shown_stage(site, recipe);
-    let of = |reader| figure(stage, reader, house).done();
+    let of = |reader| figure(site, stage, reader).done();
     let mut first = vec![
         of(STRENGTH),
-        volume_figure(stage, "Volume").done(),
+        volume_figure(stage, &site.say("figure.volume")).done(),
         of(SUGAR),
         of(ACID),
         of(RATIO),
@@ -145,45 +158,46 @@ fn numbers(site: &Site<'_>, recipe: usize) -> Vec<Value> {
         let energy = stage.mixture.figure_energy().map(|(kj, kcal)| [kj, kcal][kind]);
         let per = if made.served.is_some() { Ok(1.0) } else { stage.mixture.figure_volume().map(|v| 100.0 / v) };
         let value = energy.and_then(|e| per.map(|p| e * p));
-        Shown::new("Energy", text_of(&value, 0), unit, Origin::Computed)
-            .with("basis", if made.served.is_some() { "" } else { "per 100 ml" })
+        Shown::new(&site.say("figure.energy"), text_of(&value, 0), unit, Origin::Computed)
+            .with("basis", if made.served.is_some() { String::new() } else { site.say("figure.per_100_ml") })
             .with("source", crate::relation::energy::SOURCE)
             .done()
     };
     first.push(energy(0, "kJ"));
     first.push(energy(1, "kcal"));
     if made.served.is_some() {
-        first.push(drinks(stage, &site.house().drinks_regime).done());
+        first.push(drinks(site, stage).done());
     }
     first.push(of(FREEZING));
-    if let Some(ph) = made.ph.filter(|_| house) {
+    if let Some(ph) = made.ph.filter(|_| site.is_house()) {
         first.push(Shown::new("pH", Ok(show::fixed(ph, 2)), "", Origin::Reading).done());
     }
+    let others_source =
+        format!("{}; {}; proof: 27 CFR 30, twice the % vol, and 7/4 of it", BY_MASS.source, standard_drink::SOURCE);
     let mut others = vec![of(BY_MASS)];
     if made.served.is_some() {
         for regime in REGIMES.iter().filter(|r| r.code != site.house().drinks_regime) {
             let value = stage.mixture.figure_standard_drinks(regime);
-            let shown = Shown::new("Standard drinks", text_of(&value, 1), &regime_unit(regime), Origin::Computed);
-            others.push(shown.with("basis", regime.name).with("source", regime.source).done());
+            let shown = Shown::new(
+                &site.say("figure.standard_drinks"),
+                text_of(&value, 1),
+                &regime_unit(site, regime),
+                Origin::Computed,
+            );
+            others.push(shown.with("basis", regime.name).done());
         }
     }
     let proof = stage.mixture.figure_proof();
     let us = proof.clone().map(|p| p.0);
     let uk = proof.map(|p| p.1);
+    others.push(Shown::new(&site.say("figure.proof"), text_of(&us, 1), "US", Origin::Computed).done());
     others.push(
-        Shown::new("Proof", text_of(&us, 1), "US", Origin::Computed)
-            .with("source", "27 CFR 30: twice the % vol")
-            .done(),
+        Shown::new(&site.say("figure.proof"), text_of(&uk, 1), &site.say("figure.proof_uk"), Origin::Computed).done(),
     );
-    others.push(
-        Shown::new("Proof", text_of(&uk, 1), "UK, until 1980", Origin::Computed)
-            .with("source", "7/4 of the % vol")
-            .done(),
-    );
-    let title = if made.served.is_some() { "In one glass" } else { "As made" };
+    let title = site.say(if made.served.is_some() { "figure.in_one_glass" } else { "figure.all_as_made" });
     vec![
         json!({ "title": title, "figures": first }),
-        json!({ "title": "Other measures", "folded": true, "basis": "For readers elsewhere.", "figures": others }),
+        json!({ "title": site.say("figure.others"), "folded": true, "basis": site.say("figure.others_basis"), "figures": others, "source": others_source }),
     ]
 }
 
@@ -192,43 +206,42 @@ fn balance_view(site: &Site<'_>, recipe: usize) -> Value {
     let made = &site.computed.made[recipe];
     let Some(balance) = balance(site.computed, recipe) else {
         let because = match (&note.family, note.makes) {
-            (_, Makes::Prep) => "A prep is not a drink, so it has no window.".to_owned(),
-            (None, _) => "The recipe names no family, so there is no window to hold it against.".to_owned(),
-            (Some(family), _) => {
-                format!("Neither the house nor the published ranges have a window for {}.", family.value)
-            }
+            (_, Makes::Prep) => site.say("balance.prep"),
+            (None, _) => site.say("balance.no_family"),
+            (Some(family), _) => site.words.with("balance.no_window", &[("family", &family.value)]),
         };
         return json!({ "axes": [], "because": because });
     };
     let stage = &made.stages[made.balance];
-    let house = site.is_house();
+    let own = site.house().windows.contains_key(&balance.family);
+    let source = if own { site.say("balance.own") } else { balance.source.clone() };
     let axes: Vec<Value> = [(STRENGTH, &balance.abv), (SUGAR, &balance.sugar), (ACID, &balance.acid)]
         .into_iter()
         .filter_map(|(reader, axis)| {
             let axis = axis.as_ref()?;
-            let mut shown = figure(stage, reader, house).done();
+            let mut shown = figure(site, stage, reader).done();
             if let Some(map) = shown.as_object_mut() {
-                map.extend(axis_view(axis, reader.label, reader.unit, reader.decimals));
+                map.extend(axis_view(site, axis, &site.say(reader.label), reader.unit, reader.decimals));
             }
             Some(shown)
         })
         .collect();
     json!({
         "axes": axes,
-        "basis": format!("Read after {}, against the window of {}.", stage.name, balance.family),
-        "source": format!("Window: {}.", balance.source),
+        "basis": site.words.with("balance.basis", &[("stage", &stage.name), ("family", &balance.family)]),
+        "source": site.words.with("balance.window", &[("source", &source)]),
     })
 }
 
 const RAIL_LEFT: f64 = 6.0;
 const RAIL_WIDTH: f64 = 308.0;
 
-fn axis_view(axis: &Axis, label: &str, unit: &str, decimals: usize) -> serde_json::Map<String, Value> {
+fn axis_view(site: &Site<'_>, axis: &Axis, label: &str, unit: &str, decimals: usize) -> serde_json::Map<String, Value> {
     let verdict = axis.verdict.unwrap_or(Verdict::In);
     let word = match verdict {
-        Verdict::Low => "below the window",
-        Verdict::In => "in the window",
-        Verdict::High => "above the window",
+        Verdict::Low => "balance.low",
+        Verdict::In => "balance.in",
+        Verdict::High => "balance.high",
     };
     // The rail shows the window with as much room on either side as it is wide, and never less than a tenth of its middle.
     let room = (axis.high - axis.low).max(f64::midpoint(axis.low, axis.high) * 0.1).max(0.05);
@@ -242,15 +255,15 @@ fn axis_view(axis: &Axis, label: &str, unit: &str, decimals: usize) -> serde_jso
         show::trim(&show::fixed(axis.low, decimals.max(1) + 1)),
         show::trim(&show::fixed(axis.high, decimals.max(1) + 1))
     );
-    let value = axis.value.map_or("unknown".to_owned(), |v| show::fixed(v, decimals));
+    let value = axis.value.map_or_else(|| site.say("word.unknown"), |v| show::fixed(v, decimals));
     let mut map = serde_json::Map::new();
     map.insert("verdict".into(), json!(verdict.word()));
-    map.insert("verdict_word".into(), json!(word));
+    map.insert("verdict_word".into(), json!(site.say(word)));
     map.insert("window".into(), json!(format!("{range} {unit}").replace(' ', &NBSP.to_string())));
     map.insert(
         "rail".into(),
         json!({
-            "text": format!("{label} {value} {unit}, window {range}"),
+            "text": site.words.with("balance.rail", &[("label", label), ("value", &value), ("unit", unit), ("range", &range)]),
             "ticks": ticks,
             "low_x": stage_chart::coordinate(at(axis.low)),
             "high_x": stage_chart::coordinate(at(axis.high)),
@@ -264,25 +277,10 @@ fn axis_view(axis: &Axis, label: &str, unit: &str, decimals: usize) -> serde_jso
 fn keeping(site: &Site<'_>, recipe: usize) -> Vec<Value> {
     let note = site.note(recipe);
     if note.keeps.is_empty() {
-        let because = if note.makes == Makes::Drink {
-            "nobody wrote how long it keeps; make it to order"
-        } else {
-            "nobody wrote how long it keeps"
-        };
-        return vec![Shown::new("keeping time", Err(because.into()), "", Origin::Written).done()];
+        let because = if note.makes == Makes::Drink { "keeping.unknown_drink" } else { "keeping.unknown" };
+        return vec![Shown::new(&site.say("keeping.time"), Err(site.say(because)), "", Origin::Written).done()];
     }
-    note.keeps
-        .iter()
-        .map(|keep| {
-            let shown = show::hours(keep.hours);
-            let (number, unit) = shown.split_once(' ').unwrap_or((&shown, ""));
-            let at = keep.at_c.map_or("at a temperature nobody wrote".to_owned(), |c| {
-                format!("at {}", show::temperature(c).replace('-', "−"))
-            });
-            let label = if keep.sealed { format!("{at}, sealed") } else { at };
-            Shown::new(&label, Ok(number.to_owned()), unit, Origin::Written).done()
-        })
-        .collect()
+    view::keeping(site, &note.keeps)
 }
 
 fn assumptions(site: &Site<'_>, recipe: usize) -> Vec<Value> {
@@ -322,8 +320,8 @@ fn uses(site: &Site<'_>, recipe: usize) -> Vec<Value> {
                 let held = diet(site.computed, *used);
                 json!({
                     "name": site.note(*used).name.value,
-                    "line": "house prep, not published: its name, allergens and cautions only",
-                    "allergens": contains_words(&held),
+                    "line": site.say("recipe.hidden_prep"),
+                    "allergens": site.contains_line(&held),
                 })
             }
         })
@@ -333,14 +331,20 @@ fn uses(site: &Site<'_>, recipe: usize) -> Vec<Value> {
 fn film(site: &Site<'_>, recipe: usize) -> Option<Value> {
     let note = site.note(recipe);
     let film = note.film.as_ref()?;
+    let seen_at = film.address.as_ref().map(|a| a.value.as_str());
     let chapters: Vec<Value> = film
         .chapters
         .iter()
-        .map(|(at, title)| json!({ "at": clock(*at), "duration": duration(u64::from(*at)), "title": title }))
+        .map(|(at, title)| {
+            // The time in an address by Media Fragments URI 1.0 (W3C), 4.2.1.
+            let href = seen_at.filter(|a| !a.contains('#')).map(|a| format!("{a}#t={at}"));
+            json!({ "at": clock(*at), "duration": duration(u64::from(*at)), "title": title, "href": href })
+        })
         .collect();
-    Some(
-        json!({ "title": format!("The film of {}", note.name.value), "length": film.length.map(clock), "chapters": chapters }),
-    )
+    Some(json!({
+        "title": site.words.with("recipe.film_of", &[("name", &note.name.value)]), "href": seen_at,
+        "length": film.length.map(clock), "chapters": chapters,
+    }))
 }
 
 /// What only the house sees: price, trials, readings, what was made.
@@ -349,12 +353,14 @@ fn bench(site: &Site<'_>, recipe: usize) -> Option<Value> {
     let mut facts = Vec::new();
     if let Some(price) = &note.sells_at {
         let currency = site.house().money.currency.clone().unwrap_or_default();
-        facts.push(Shown::new("Sells at", Ok(price.value.to_string()), &currency, Origin::Written).done());
+        facts.push(
+            Shown::new(&site.say("bench.sells_at"), Ok(price.value.to_string()), &currency, Origin::Written).done(),
+        );
     }
     if let Some(measured) = &note.makes_measured {
         facts.push(
             Shown::new(
-                "Makes, as measured",
+                &site.say("bench.makes"),
                 Ok(measured.value.value.normalize().to_string()),
                 measured.value.unit.word(),
                 Origin::Reading,
@@ -363,6 +369,7 @@ fn bench(site: &Site<'_>, recipe: usize) -> Option<Value> {
         );
     }
     let mut tables = Vec::new();
+    let columns = |keys: &[&str]| keys.iter().map(|k| site.say(&format!("bench.{k}"))).collect::<Vec<_>>();
     let date = |d: &Option<jiff::civil::DateTime>| d.map_or("–".to_owned(), |d| d.date().to_string());
     let or_dash = |t: &Option<String>| t.clone().unwrap_or_else(|| "–".into());
     if !note.trials.is_empty() {
@@ -380,7 +387,7 @@ fn bench(site: &Site<'_>, recipe: usize) -> Option<Value> {
                 ])
             })
             .collect();
-        tables.push(json!({ "id": "t-trials", "caption": "Trials", "columns": ["Date", "Change", "Before", "After", "Score", "Verdict"], "rows": rows }));
+        tables.push(json!({ "id": "t-trials", "caption": site.say("bench.trials"), "columns": columns(&["date", "change", "before", "after", "score", "verdict"]), "rows": rows }));
     }
     if !note.readings.is_empty() {
         let sources = &site.computed.graph.notes.sources;
@@ -388,12 +395,12 @@ fn bench(site: &Site<'_>, recipe: usize) -> Option<Value> {
             .readings
             .iter()
             .map(|r| {
-                let after = r.after.as_ref().map_or("last".into(), |a| a.value.clone());
+                let after = r.after.as_ref().map_or_else(|| site.say("bench.last"), |a| a.value.clone());
                 let said = sources.text(r.span).trim_matches(['{', '}', ' ', '\n']).replace('\n', ", ");
                 json!([date(&r.date), after, said])
             })
             .collect();
-        tables.push(json!({ "id": "t-readings", "caption": "Readings", "columns": ["Date", "After", "As written"], "rows": rows }));
+        tables.push(json!({ "id": "t-readings", "caption": site.say("bench.readings"), "columns": columns(&["date", "after", "written"]), "rows": rows }));
     }
     let log: Vec<Value> = site
         .computed
@@ -412,7 +419,7 @@ fn bench(site: &Site<'_>, recipe: usize) -> Option<Value> {
         })
         .collect();
     if !log.is_empty() {
-        tables.push(json!({ "id": "t-log", "caption": "Made", "columns": ["Date", "Lot", "Amount", "Left", "Note"], "rows": log }));
+        tables.push(json!({ "id": "t-log", "caption": site.say("bench.log"), "columns": columns(&["date", "lot", "amount", "left", "note"]), "rows": log }));
     }
     (!facts.is_empty() || !tables.is_empty()).then(|| json!({ "facts": facts, "tables": tables }))
 }

@@ -4,6 +4,7 @@ use serde_json::{Value, json};
 
 use super::Site;
 use super::view::id;
+use super::words::filled;
 use crate::measure::show;
 use crate::notebook::pour::{PourLine, Role};
 use crate::press::amount::{Amount, amounts, behind, manner, words};
@@ -15,25 +16,31 @@ fn decimals(value: &str) -> Option<usize> {
     (all_digits && !value.is_empty()).then(|| value.split_once('.').map_or(0, |(_, d)| d.len()))
 }
 
-/// A group of pours with their decimal points under each other.
-fn group(site: &Site<'_>, title: Option<&str>, pours: &[(Option<&Pour>, &PourLine, Option<&Poured>, &str)]) -> Value {
+/// A pour of the spec: what it means if it could be read, its line, what it came to, and the small words before its name.
+type Row<'a> = (Option<&'a Pour>, &'a PourLine, Option<&'a Poured>, &'a str);
+
+/// The amounts of pours, one a view.
+fn amounts_of(site: &Site<'_>, pours: &[Row<'_>]) -> Vec<Vec<Amount>> {
     let views = site.views();
-    let all: Vec<Vec<Amount>> = pours
+    pours
         .iter()
         .map(|(pour, line, poured, _)| match pour {
             Some(pour) => amounts(site.house(), pour, *poured, &views),
             None => vec![words(line.text.value.as_str()); views.len()],
         })
-        .collect();
-    let widest: Vec<usize> =
-        (0..views.len()).map(|v| all.iter().filter_map(|a| decimals(&a[v].value)).max().unwrap_or(0)).collect();
+        .collect()
+}
+
+/// A group of pours with their decimal points under each other; `widest` is the longest fraction of each view in the whole spec.
+fn group(site: &Site<'_>, title: Option<String>, pours: &[Row<'_>], widest: &[usize]) -> Value {
+    let all = amounts_of(site, pours);
     let rows: Vec<Value> = pours
         .iter()
         .zip(&all)
         .map(|((pour, line, _, manner), amounts)| {
             let amounts: Vec<Value> = amounts
                 .iter()
-                .zip(&widest)
+                .zip(widest)
                 .map(|(amount, widest)| {
                     let pad = decimals(&amount.value).map_or(String::new(), |own| match (own, widest - own) {
                         (_, 0) => String::new(),
@@ -43,28 +50,29 @@ fn group(site: &Site<'_>, title: Option<&str>, pours: &[(Option<&Pour>, &PourLin
                     let machine = decimals(&amount.value).map(|_| amount.value.clone());
                     json!({
                         "value": (!amount.value.is_empty()).then_some(&amount.value),
-                        "unit": amount.unit, "pad": pad, "machine": machine, "lead": amount.lead,
+                        "unit": site.phrase(&amount.unit), "pad": pad, "machine": machine, "lead": amount.lead.map(|l| site.phrase(l)),
                     })
                 })
                 .collect();
             let mut marks = Vec::new();
             if line.hold {
-                marks.push(json!({ "kind": "hold", "word": "hold" }));
+                marks.push(json!({ "kind": "hold", "word": site.say("mark.hold") }));
             }
             if line.to_taste_when_scaled {
-                marks.push(json!({ "kind": "taste", "word": "taste" }));
+                marks.push(json!({ "kind": "taste", "word": site.say("mark.taste") }));
             }
             let (mut name, mut href, mut preparation) = (line.name.value.clone(), None, None);
             if let Some(pour) = pour {
                 if pour.assumed.is_some() {
                     marks.push(
-                        json!({ "kind": "assumed", "word": "assumed", "assumption": id("assumed", &line.text.value) }),
+                        json!({ "kind": "assumed", "word": site.say("mark.assumed"), "assumption": id("assumed", &line.text.value) }),
                     );
                 }
                 let (n, h) = site.target(pour.target);
                 (name, href, preparation) = (n, h, behind(pour));
             }
-            let manner = if line.foam { format!("{manner} foam of") } else { (*manner).to_owned() };
+            let manner = if manner.is_empty() { String::new() } else { site.phrase(manner) };
+            let manner = if line.foam { format!("{manner} {}", site.say("spec.foam_of")) } else { manner };
             let manner = manner.trim().to_owned();
             let note = line.note.as_ref().filter(|_| site.is_house());
             json!({
@@ -90,31 +98,35 @@ pub(super) fn spec(site: &Site<'_>, recipe: usize) -> Value {
     for ((pour, line), index) in node.finish.iter().zip(&note.serve.finish).zip(0..) {
         glass.push((pour.as_ref(), line, made.finish.get(index).and_then(Option::as_ref), "finish with"));
     }
-    let mut groups = vec![group(site, None, &mix)];
+    let all: Vec<Vec<Amount>> = [amounts_of(site, &mix), amounts_of(site, &glass)].concat();
+    let widest: Vec<usize> = (0..site.views().len())
+        .map(|view| all.iter().filter_map(|a| decimals(&a[view].value)).max().unwrap_or(0))
+        .collect();
+    let mut groups = vec![group(site, None, &mix, &widest)];
     if !glass.is_empty() {
-        groups.push(group(site, Some("In the glass"), &glass));
+        groups.push(group(site, Some(site.say("spec.in_the_glass")), &glass, &widest));
     }
     let mut serving = Vec::new();
     if let Some(glass) = &note.serve.glass {
-        serving.push(json!({ "word": "glass", "text": glass.value }));
+        serving.push(json!({ "word": site.say("spec.glass"), "text": glass.value }));
     }
     if let Some(ice) = &note.serve.ice {
-        serving.push(json!({ "word": "ice", "text": ice.value }));
+        serving.push(json!({ "word": site.say("spec.ice"), "text": site.phrase(&ice.value) }));
     }
     if let Some(served) = &made.served
         && let Some(ml) = served.pour_ml
     {
-        serving.push(json!({ "word": "pour", "text": format!("{} ml of the finished batch", show::amount(ml)) }));
+        serving.push(json!({ "word": site.say("spec.pour"), "text": site.words.with("spec.of_batch", &[("ml", &show::amount(ml))]) }));
     }
     let basis = made.served.as_ref().and_then(|served| {
         let ml = served.pour_ml?;
         made.batch().mixture.figure_volume().ok()?;
-        let glasses = if served.count == 1 { "glass" } else { "glasses" };
-        Some(format!("One batch fills {} {glasses} of {} ml.", served.count, show::amount(ml)))
+        let key = if served.count == 1 { "spec.fills_one" } else { "spec.fills_other" };
+        Some(site.words.with(key, &[("n", &served.count.to_string()), ("ml", &show::amount(ml))]))
     });
     let basis = basis.or_else(|| {
         let volume = made.batch().mixture.figure_volume().ok().filter(|_| made.served.is_none())?;
-        Some(format!("Makes {}.", show::volume(volume)))
+        Some(site.words.with("spec.makes", &[("volume", &show::volume(volume))]))
     });
     let views: Vec<&str> = site.views().iter().map(|u| u.word()).collect();
     json!({ "basis": basis, "views": views, "groups": groups, "serving": serving })
@@ -133,47 +145,24 @@ pub(super) fn process_words(site: &Site<'_>, recipe: usize) -> Vec<Value> {
                 .map(|(key, span, _)| {
                     let value = text.text(*span).trim().trim_matches(['"', '\'']);
                     let value = value.trim_matches(['{', '}', '[', ']']).trim();
-                    parameter_words(key, value)
+                    parameter_words(site, key, value)
                 })
                 .collect();
-            let text = if words.is_empty() { "as the method says".to_owned() } else { words.join(", ") };
-            json!({ "name": line.process.name(), "text": text })
+            let text = if words.is_empty() { site.say("parameter.as_method") } else { words.join(", ") };
+            json!({ "name": site.phrase(line.process.name()), "text": text })
         })
         .collect()
 }
 
-fn parameter_words(key: &str, value: &str) -> String {
-    match key {
-        "dilution" => format!("{value} water added"),
-        "from" => format!("from {value}"),
-        "to" => format!("to {value}"),
-        "for" => format!("for {value}"),
-        "at" => format!("at {value}"),
-        "ice" => format!("ice at {value}"),
-        "with" => format!("with {value}"),
-        "of" => value.to_owned(),
-        "add" => format!("add {value}"),
-        "as" => format!("as much as {value} would add"),
-        "milk" => value.to_owned(),
-        "rest" => format!("rest {value}"),
-        "drip" => format!("drip {value}"),
-        "passes" => format!("{value} {}", if value == "1" { "pass" } else { "passes" }),
-        "recovers" => format!("{value} comes through"),
-        "absorbs" => format!("{value} stays in the solids"),
-        "dose" => format!("dose {value}"),
-        "reduce_to" => format!("reduce to {value}"),
-        "like" => format!("as sour as {value}"),
-        "volumes" => format!("{value} volumes"),
-        "bar" => format!("{value} bar"),
-        "siphon" => format!("siphon of {value}"),
-        "gas" => value.to_owned(),
-        "cartridges" => format!("{value} {}", if value == "1" { "cartridge" } else { "cartridges" }),
-        "cartridge" => format!("of {value}"),
-        "overrun" => format!("foam {value} times the liquid"),
-        "size" => format!("bottles of {value}"),
-        "in" => format!("in {value}"),
-        "closed" => value.to_owned(),
-        "headspace" => format!("{value} headspace"),
-        other => format!("{other} {value}"),
+/// A parameter in words; one that has none shows its name.
+fn parameter_words(site: &Site<'_>, key: &str, value: &str) -> String {
+    let key = match (key, value) {
+        ("passes", "1") => "passes_one",
+        ("cartridges", "1") => "cartridges_one",
+        (key, _) => key,
+    };
+    match site.words.find(&format!("parameter.{key}")) {
+        Some(text) => filled(text, &[("value", value)]),
+        None => format!("{} {value}", key.replace('_', " ")),
     }
 }

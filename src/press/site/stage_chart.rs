@@ -2,6 +2,7 @@
 
 use serde_json::{Value, json};
 
+use super::Site;
 use super::view::{ACID, Reader, STRENGTH, SUGAR, text_of, volume};
 use crate::measure::show;
 use crate::recipe::run::{Made, Stage};
@@ -16,7 +17,7 @@ pub(super) fn coordinate(x: f64) -> Value {
 }
 
 /// The table and the chart of a recipe; `None` where there is only the mix.
-pub(super) fn stages(made: &Made) -> Option<Value> {
+pub(super) fn stages(site: &Site<'_>, made: &Made) -> Option<Value> {
     if made.stages.len() < 2 {
         return None;
     }
@@ -28,7 +29,7 @@ pub(super) fn stages(made: &Made) -> Option<Value> {
                 notes.push(because);
                 notes.len() - 1
             });
-            json!({ "word": "unknown", "note": (number + 1).to_string() })
+            json!({ "word": site.say("word.unknown"), "note": (number + 1).to_string() })
         }
     };
     let mut rows = Vec::new();
@@ -55,7 +56,7 @@ pub(super) fn stages(made: &Made) -> Option<Value> {
         .stages
         .iter()
         .filter(|s| !s.sources.is_empty())
-        .map(|s| format!("{}: by {}", s.name, s.sources.join("; ")))
+        .map(|s| site.words.with("stages.by", &[("stage", &s.name), ("source", &s.sources.join("; "))]))
         .collect();
     let mut numbered: Vec<Value> =
         notes.iter().enumerate().map(|(i, text)| json!({ "number": (i + 1).to_string(), "text": text })).collect();
@@ -63,14 +64,14 @@ pub(super) fn stages(made: &Made) -> Option<Value> {
         numbered.push(json!({ "number": letter(i), "text": text }));
     }
     Some(json!({
-        "caption": "Volumes at 20 °C. Water added is a share of the volume before the step.",
+        "caption": site.say("stages.caption"),
         "columns": [
-            { "label": "Volume", "unit": "ml" }, { "label": "Strength", "unit": "% vol" }, { "label": "Sugar", "unit": "g/100 ml" },
-            { "label": "Acid", "unit": "g/100 ml" }, { "label": "Temp.", "unit": "°C" }, { "label": "Water added", "unit": "%" },
+            { "label": site.say("figure.volume"), "unit": "ml" }, { "label": site.say("figure.strength"), "unit": "% vol" }, { "label": site.say("figure.sugar"), "unit": "g/100 ml" },
+            { "label": site.say("figure.acid"), "unit": "g/100 ml" }, { "label": site.say("stages.temperature"), "unit": "°C" }, { "label": site.say("stages.water"), "unit": "%" },
         ],
         "rows": rows,
         "notes": numbered,
-        "chart": chart(made),
+        "chart": chart(site, made),
     }))
 }
 
@@ -85,7 +86,7 @@ fn scale_end(stages: &[Stage]) -> f64 {
     [5.0, 10.0, 15.0, 20.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0].into_iter().find(|end| most <= *end).unwrap_or(100.0)
 }
 
-fn chart(made: &Made) -> Value {
+fn chart(site: &Site<'_>, made: &Made) -> Value {
     let end = scale_end(&made.stages);
     let most = |per_glass: bool| {
         made.stages
@@ -107,17 +108,21 @@ fn chart(made: &Made) -> Value {
     for stage in &made.stages {
         if stage.per_glass && batched && !divided {
             divided = true;
-            dividers.push(json!({ "y": coordinate(y + 4.0), "text": "one glass, on a scale of its own" }));
+            dividers.push(json!({ "y": coordinate(y + 4.0), "text": site.say("stages.one_glass") }));
             y += DIVIDER;
         }
         let scale = if stage.per_glass { glass_most } else { batch_most };
         let m = &stage.mixture;
-        let said_volume = m.figure_volume().map_or("volume unknown".into(), |v| {
-            let (n, unit) = volume(v);
-            format!("{n} {unit}")
-        });
-        let said_strength =
-            m.figure_abv().map_or("strength unknown".into(), |v| format!("{} % vol", show::strength(v)));
+        let said_volume = m.figure_volume().map_or_else(
+            |_| site.say("stages.volume_unknown"),
+            |v| {
+                let (n, unit) = volume(v);
+                format!("{n} {unit}")
+            },
+        );
+        let said_strength = m
+            .figure_abv()
+            .map_or_else(|_| site.say("stages.strength_unknown"), |v| format!("{} % vol", show::strength(v)));
         let mut row =
             json!({ "y": coordinate(y), "name": stage.name, "text": format!("{said_volume} · {said_strength}") });
         if let Some(map) = row.as_object_mut() {
@@ -147,7 +152,7 @@ fn chart(made: &Made) -> Value {
     json!({
         "width": WIDTH, "height": coordinate(y + 22.0), "scale_y": coordinate(y),
         "rows": rows, "dividers": dividers, "ticks": ticks,
-        "text": "Volume and strength at each stage; the table beside it has the figures.",
-        "caption": format!("Water in each chamber: volume. Lantern on the rail: strength, 0 to {} % vol.", show::trim(&show::fixed(end, 1))),
+        "text": site.say("stages.chart_text"),
+        "caption": site.words.with("stages.chart_caption", &[("end", &show::trim(&show::fixed(end, 1)))]),
     })
 }

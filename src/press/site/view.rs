@@ -5,11 +5,12 @@ use std::collections::BTreeSet;
 use serde_json::{Map, Value, json};
 
 use super::Site;
-use crate::ask::diet::{Diet, word};
+use crate::ask::diet::Diet;
 use crate::ask::taste::plus_minus;
 use crate::measure::show;
 use crate::mixture::Mixture;
 use crate::mixture::figure::Figure;
+use crate::notebook::keeping::Keeping;
 use crate::recipe::run::Stage;
 
 /// A no-break space, which keeps a number beside its unit.
@@ -90,56 +91,57 @@ pub(super) struct Reader {
 const DENSITY: &str = "OIML R 22 (1975) for spirit and water; Bubník et al. (1995) for sugar; pours keep the volume that they were measured at";
 
 pub(super) const STRENGTH: Reader =
-    Reader { label: "Strength", unit: "% vol", decimals: 1, source: DENSITY, read: Mixture::figure_abv };
+    Reader { label: "figure.strength", unit: "% vol", decimals: 1, source: DENSITY, read: Mixture::figure_abv };
 pub(super) const SUGAR: Reader = Reader {
-    label: "Sugar",
+    label: "figure.sugar",
     unit: "g/100 ml",
     decimals: 1,
     source: "the facts of each pour, over the volume",
     read: Mixture::figure_sugar_per_100ml,
 };
 pub(super) const ACID: Reader = Reader {
-    label: "Acid",
+    label: "figure.acid",
     unit: "g/100 ml",
     decimals: 2,
     source: "titratable acid as anhydrous citric acid, from the facts of each pour",
     read: Mixture::figure_acid_per_100ml,
 };
 pub(super) const RATIO: Reader = Reader {
-    label: "Sugar to acid",
+    label: "figure.ratio",
     unit: ": 1",
     decimals: 1,
     source: "grams of sugar over grams of acid",
     read: Mixture::figure_sugar_to_acid,
 };
 pub(super) const BRIX: Reader = Reader {
-    label: "Dissolved sugar",
+    label: "figure.dissolved",
     unit: "°Bx",
     decimals: 1,
     source: "mass of sugar over mass of the whole; a refractometer reads this only without alcohol",
     read: Mixture::figure_brix,
 };
 pub(super) const SWEETNESS: Reader = Reader {
-    label: "Sweetness as sucrose",
+    label: "figure.sweetness",
     unit: "g/100 ml",
     decimals: 1,
     source: "sugars count as sucrose unless the pantry states their sweetness",
     read: Mixture::figure_sweetness,
 };
 pub(super) const DENSITY_20C: Reader =
-    Reader { label: "Density at 20 °C", unit: "g/ml", decimals: 3, source: DENSITY, read: Mixture::figure_density };
+    Reader { label: "figure.density", unit: "g/ml", decimals: 3, source: DENSITY, read: Mixture::figure_density };
 pub(super) const FREEZING: Reader = Reader {
-    label: "Freezing point",
+    label: "figure.freezing",
     unit: "°C",
     decimals: 1,
     source: crate::relation::freezing::SOURCE,
     read: Mixture::figure_freezing,
 };
 pub(super) const BY_MASS: Reader =
-    Reader { label: "Strength by mass", unit: "%", decimals: 1, source: DENSITY, read: Mixture::figure_abw };
+    Reader { label: "figure.by_mass", unit: "%", decimals: 1, source: DENSITY, read: Mixture::figure_abw };
 
 /// A figure of a stage with its `±`, its origin and its source.
-pub(super) fn figure(stage: &Stage, reader: Reader, house: bool) -> Shown {
+pub(super) fn figure(site: &Site<'_>, stage: &Stage, reader: Reader) -> Shown {
+    let house = site.is_house();
     let value = (reader.read)(&stage.mixture);
     let was_read = stage.estimate.as_ref().is_some_and(|before| {
         let was = (reader.read)(before);
@@ -150,8 +152,8 @@ pub(super) fn figure(stage: &Stage, reader: Reader, house: bool) -> Shown {
         }
     });
     let origin = if was_read && house { Origin::Reading } else { Origin::Computed };
-    let mut shown =
-        Shown::new(reader.label, text_of(&value, reader.decimals), reader.unit, origin).with("source", reader.source);
+    let mut shown = Shown::new(&site.say(reader.label), text_of(&value, reader.decimals), reader.unit, origin)
+        .with("source", reader.source);
     if let Some(width) = plus_minus(stage, reader.read).and_then(|w| show::plus_minus(w, reader.decimals)) {
         shown = shown.with("plus_minus", format!("± {width}"));
     }
@@ -162,8 +164,7 @@ pub(super) fn figure(stage: &Stage, reader: Reader, house: bool) -> Shown {
         && house
         && let Some(Ok(before)) = stage.estimate.as_ref().map(|m| (reader.read)(m))
     {
-        shown =
-            shown.with("note", format!("Estimated at {} before the reading.", show::fixed(before, reader.decimals)));
+        shown = shown.with("note", site.words.with("why.before", &[("value", &show::fixed(before, reader.decimals))]));
     }
     shown
 }
@@ -183,44 +184,48 @@ pub(super) fn volume(ml: f64) -> (String, &'static str) {
 
 /// Allergens and diet as the templates take them.
 pub(super) fn allergens(site: &Site<'_>, diet: &Diet) -> Value {
-    let named = |tag: &str, from: &BTreeSet<String>| json!({ "word": word(tag), "from": from.iter().cloned().collect::<Vec<_>>().join(", ") });
+    let named = |tag: &str, from: &BTreeSet<String>| json!({ "word": site.allergen(tag), "from": from.iter().cloned().collect::<Vec<_>>().join(", ") });
     let contains: Vec<Value> = diet.contains.iter().map(|(tag, from)| named(tag, from)).collect();
-    let may: Vec<Value> = diet.may_contain.iter().map(|tag| json!({ "word": word(tag) })).collect();
+    let may: Vec<Value> = diet.may_contain.iter().map(|tag| json!({ "word": site.allergen(tag) })).collect();
     let unknown: Vec<Value> =
-        diet.unknown.iter().map(|name| json!({ "name": name, "because": "nobody stated its allergens" })).collect();
+        diet.unknown.iter().map(|name| json!({ "name": name, "because": site.say("allergens.unstated") })).collect();
+    let names = |list: &BTreeSet<String>| list.iter().cloned().collect::<Vec<_>>().join(", ");
     let (state, said, because) = match diet.vegan {
-        Some(true) => ("yes", "vegan", None),
-        Some(false) => ("no", "not vegan", Some(diet.not_vegan.iter().cloned().collect::<Vec<_>>().join(", "))),
+        Some(true) => ("yes", "state.vegan", None),
+        Some(false) => ("no", "state.not_vegan", Some(names(&diet.not_vegan))),
         None => (
             "unknown",
-            "vegan: unknown",
-            Some(format!("nobody stated it of {}", diet.vegan_unknown.iter().cloned().collect::<Vec<_>>().join(", "))),
+            "state.vegan_unknown",
+            Some(site.words.with("allergens.vegan_unstated", &[("names", &names(&diet.vegan_unknown))])),
         ),
     };
-    let list = match site.house().allergens_regime.as_str() {
-        "us" => "the nine of the United States list, and sulphites",
-        "uk" => "the fourteen of the British list",
-        _ => "the fourteen of the European list",
-    };
-    let none =
-        (contains.is_empty() && unknown.is_empty()).then_some("No ingredient declares one of the listed allergens.");
+    let none = (contains.is_empty() && unknown.is_empty()).then(|| site.say("allergens.none_declared"));
     json!({
         "contains": contains,
         "may_contain": may,
         "unknown": unknown,
         "none_declared": none,
-        "vegan": { "state": state, "word": said, "because": because },
+        "vegan": { "state": state, "word": site.say(said), "because": because },
         "remarks": diet.remarks.iter().collect::<Vec<_>>(),
-        "list_name": format!("By {list}, as each ingredient is labelled. What is not named here was not declared; that is no promise that nothing of it is there."),
+        "list_name": site.words.with("allergens.by_list", &[("list", &site.allergen_list())]),
     })
+}
+
+/// Keeping claims as figures.
+pub(super) fn keeping(site: &Site<'_>, claims: &[Keeping]) -> Vec<Value> {
+    claims
+        .iter()
+        .map(|keep| {
+            let shown = show::hours(keep.hours);
+            let (number, unit) = shown.split_once(' ').unwrap_or((&shown, ""));
+            let at = site.at_temperature(keep.at_c);
+            let label = if keep.sealed { site.words.with("keeping.sealed", &[("at", &at)]) } else { at };
+            Shown::new(&label, Ok(number.to_owned()), unit, Origin::Written).done()
+        })
+        .collect()
 }
 
 /// Identifiers for fragments: ASCII letters, digits and hyphens.
 pub(super) fn id(prefix: &str, text: &str) -> String {
     format!("{prefix}-{}", crate::recipe::names::slug(text))
-}
-
-/// Words in a line.
-pub(super) fn word_list(words: &[String]) -> String {
-    words.join(", ")
 }

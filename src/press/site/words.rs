@@ -1,0 +1,342 @@
+//! The words of the site: one file a language, `strings/en.yaml` and its like. A house amends them, or adds a language, with a
+//! file of the same name in its `templates/site/strings/`.
+//!
+//! What the templates and this module say comes from here. What the passes before say (remarks, reasons, sources) is English.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use crate::notebook::Notes;
+use crate::notebook::fields::nearest;
+use crate::notebook::yaml::{self, Node};
+use crate::problem::{Problem, code};
+use crate::source::{FileId, Span, Spanned};
+
+/// Languages that the program speaks itself.
+const BUILT_IN: &[(&str, &str)] = &[
+    ("en", include_str!("../../../templates/site/strings/en.yaml")),
+    ("nl", include_str!("../../../templates/site/strings/nl.yaml")),
+];
+
+/// The words of one language, by `section.key`.
+#[derive(Debug, Clone)]
+pub(super) struct Words {
+    /// Language tag, `en`.
+    pub(super) language: String,
+    texts: Arc<BTreeMap<String, String>>,
+}
+
+impl Words {
+    /// The words for a key. A key that nobody wrote shows itself; the tests see to it that there is none.
+    pub(super) fn say(&self, key: &str) -> String {
+        self.find(key).unwrap_or(key).to_owned()
+    }
+
+    /// The words for a key, if there are any.
+    pub(super) fn find(&self, key: &str) -> Option<&str> {
+        self.texts.get(key).map(String::as_str)
+    }
+
+    /// The words for a key with its placeholders filled: `{n}` by the value of `n`.
+    pub(super) fn with(&self, key: &str, values: &[(&str, &str)]) -> String {
+        filled(&self.say(key), values)
+    }
+
+    /// The words for a number of things: `key_one` for one, `key_other` for none and more.
+    pub(super) fn count(&self, key: &str, n: usize) -> String {
+        let form = if n == 1 { "one" } else { "other" };
+        self.with(&format!("{key}_{form}"), &[("n", &n.to_string())])
+    }
+
+    /// `ltr` or `rtl`.
+    pub(super) fn direction(&self) -> &'static str {
+        if self.find("language.direction") == Some("rtl") { "rtl" } else { "ltr" }
+    }
+}
+
+/// A text with its placeholders filled.
+pub(super) fn filled(text: &str, values: &[(&str, &str)]) -> String {
+    let mut out = String::with_capacity(text.len() + 16);
+    let mut rest = text;
+    while let Some(open) = rest.find('{') {
+        out.push_str(&rest[..open]);
+        let after = &rest[open + 1..];
+        match after.split_once('}') {
+            Some((name, behind)) => {
+                match values.iter().find(|(n, _)| *n == name) {
+                    Some((_, value)) => out.push_str(value),
+                    None => out.push_str(&rest[open..open + name.len() + 2]),
+                }
+                rest = behind;
+            }
+            None => {
+                out.push('{');
+                rest = after;
+            }
+        }
+    }
+    out.push_str(rest);
+    out
+}
+
+/// Names between braces.
+fn placeholders(text: &str) -> Vec<&str> {
+    text.split('{').skip(1).filter_map(|rest| rest.split_once('}').map(|(name, _)| name)).collect()
+}
+
+/// Every text of a file with the places of its key and of itself.
+type Placed = Vec<(Spanned<String>, Spanned<String>)>;
+
+/// Two levels of YAML as `section.key`.
+fn flatten(node: Option<Node>, problems: &mut Vec<Problem>) -> Placed {
+    let mut list = Vec::new();
+    let sections = match node {
+        Some(Node::Map(sections, _)) => sections,
+        None => return list,
+        Some(other) => {
+            problems.push(
+                Problem::new(
+                    code::WRONG_TYPE,
+                    other.span(),
+                    format!("this is {}, not sections of texts", other.kind()),
+                )
+                .help("write a section and below it its texts, such as `recipe: {spec: Spec}`"),
+            );
+            return list;
+        }
+    };
+    for (section, texts) in sections {
+        let Node::Map(texts, _) = texts else {
+            problems.push(
+                Problem::new(
+                    code::WRONG_TYPE,
+                    texts.span(),
+                    format!("`{}` is {}, not texts", section.value, texts.kind()),
+                )
+                .help(format!("write its texts below it, such as `{}: {{key: text}}`", section.value)),
+            );
+            continue;
+        };
+        for (key, text) in texts {
+            match text {
+                Node::Text(text) => list.push((
+                    Spanned::new(format!("{}.{}", section.value, key.value), key.span),
+                    Spanned::new(text.value, text.span),
+                )),
+                other => problems.push(
+                    Problem::new(
+                        code::WRONG_TYPE,
+                        other.span(),
+                        format!("`{}` is {}, not text", key.value, other.kind()),
+                    )
+                    .help("write one text, in quotes if it holds a colon or a brace"),
+                ),
+            }
+        }
+    }
+    list
+}
+
+/// A built-in language as it stands in its file.
+fn built_in(language: &str) -> Option<BTreeMap<String, String>> {
+    let text = BUILT_IN.iter().find(|(l, _)| *l == language)?.1;
+    let node = yaml::read(text, FileId(0), 0, &mut Vec::new());
+    Some(flatten(node, &mut Vec::new()).into_iter().map(|(key, text)| (key.value, text.value)).collect())
+}
+
+/// The words in English.
+pub(super) fn english() -> Words {
+    Words { language: "en".into(), texts: Arc::new(built_in("en").unwrap_or_default()) }
+}
+
+/// The language of a tag: `nl` of `nl-BE`.
+fn primary(tag: &str) -> String {
+    tag.split(['-', '_']).next().unwrap_or(tag).to_lowercase()
+}
+
+/// The words of the house's first language.
+///
+/// # Errors
+/// A language without words; in the house's own file: what is no YAML, keys that the site does not use, placeholders that it
+/// does not fill, and, for a language that the program does not speak, what is missing. Each stands at its place.
+pub(super) fn words(notes: &Notes) -> Result<Words, Vec<Problem>> {
+    let Some(wanted) = notes.house.languages.first() else {
+        return Ok(english());
+    };
+    let english = built_in("en").unwrap_or_default();
+    let language = primary(&wanted.value);
+    let mut texts = built_in(&language).unwrap_or_default();
+    let mut problems = Vec::new();
+    let own: Vec<_> = [language.clone(), wanted.value.clone()]
+        .iter()
+        .enumerate()
+        .filter(|(i, name)| *i == 0 || **name != language)
+        .filter_map(|(_, name)| {
+            let path = format!("site/strings/{name}.yaml");
+            notes.templates.iter().find(|a| a.path == path)?.file
+        })
+        .collect();
+    if texts.is_empty() && own.is_empty() {
+        let speaks: Vec<String> = BUILT_IN.iter().map(|(l, _)| format!("`{l}`")).collect();
+        return Err(vec![
+            Problem::new(
+                code::WRONG_VALUE,
+                wanted.span,
+                format!("the site has no words for the language `{}`", wanted.value),
+            )
+            .help(format!("write them in `templates/site/strings/{language}.yaml`, or use {}", speaks.join(" or "))),
+        ]);
+    }
+    for file in &own {
+        let node = yaml::read(&notes.sources.get(*file).text, *file, 0, &mut problems);
+        for (key, text) in flatten(node, &mut problems) {
+            match english.get(&key.value) {
+                None => problems.push(unknown_key(&key, &english)),
+                Some(original) => {
+                    let known = placeholders(original);
+                    if let Some(name) = placeholders(&text.value).into_iter().find(|n| !known.contains(n)) {
+                        let message = format!("nothing fills `{{{name}}}` in `{}`", key.value);
+                        let help = if known.is_empty() {
+                            "write it without braces".to_owned()
+                        } else {
+                            format!("use {}", known.iter().map(|n| format!("`{{{n}}}`")).collect::<Vec<_>>().join(", "))
+                        };
+                        problems.push(Problem::new(code::TEMPLATE_ERROR, text.span, message).help(help));
+                    }
+                    texts.insert(key.value, text.value);
+                }
+            }
+        }
+    }
+    let missing: Vec<&str> = english.keys().map(String::as_str).filter(|k| !texts.contains_key(*k)).collect();
+    if let (Some(file), Some(first), true) = (own.first(), missing.first(), problems.is_empty()) {
+        let named = missing.iter().take(12).map(|k| format!("`{k}`")).collect::<Vec<_>>().join(", ");
+        let more = if missing.len() > 12 { format!(" and {} more", missing.len() - 12) } else { String::new() };
+        let message = format!("{} of {} texts are missing: {named}{more}", missing.len(), english.len());
+        let help = match first.split_once('.') {
+            Some((section, key)) => format!("write them, beginning with `{section}: {{{key}: …}}`"),
+            None => "write them".to_owned(),
+        };
+        problems.push(Problem::new(code::MISSING_KEY, Span::new(*file, 0, 0), message).help(help));
+    }
+    if problems.is_empty() {
+        Ok(Words { language: wanted.value.clone(), texts: Arc::new(texts) })
+    } else {
+        Err(problems)
+    }
+}
+
+fn unknown_key(key: &Spanned<String>, english: &BTreeMap<String, String>) -> Problem {
+    let near = nearest(&key.value, english.keys().map(String::as_str));
+    let help = match near.first() {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => "remove it, or look up the keys in the file of another language".to_owned(),
+    };
+    Problem::new(code::UNKNOWN_KEY, key.span, format!("the site says nothing called `{}`", key.value)).help(help)
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+    use std::path::Path;
+
+    use super::*;
+
+    #[test]
+    fn every_language_says_everything_with_the_same_placeholders() {
+        let english = built_in("en").unwrap();
+        assert!(english.len() > 200);
+        for (language, text) in BUILT_IN {
+            let mut problems = Vec::new();
+            let list = flatten(yaml::read(text, FileId(0), 0, &mut problems), &mut problems);
+            assert!(problems.is_empty(), "{language}: {problems:?}");
+            let own: BTreeMap<String, String> = list.into_iter().map(|(k, t)| (k.value, t.value)).collect();
+            let keys = |m: &BTreeMap<String, String>| m.keys().cloned().collect::<BTreeSet<_>>();
+            let differs: Vec<_> = keys(&own).symmetric_difference(&keys(&english)).cloned().collect();
+            assert!(differs.is_empty(), "{language}: {differs:?}");
+            for (key, text) in &own {
+                let sorted = |t: &str| placeholders(t).into_iter().map(str::to_owned).collect::<BTreeSet<_>>();
+                assert_eq!(sorted(text), sorted(&english[key]), "{language}: {key}");
+                assert!(!text.trim().is_empty(), "{language}: {key} is empty");
+            }
+        }
+    }
+
+    fn is_key(s: &str) -> bool {
+        let files = ["css", "html", "js", "svg", "xml"];
+        s.split_once('.').is_some_and(|(a, b)| !a.is_empty() && !b.is_empty() && !files.contains(&b))
+            && s.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || "._".contains(c))
+    }
+
+    /// Keys that a template says: `"section.key" | say`.
+    fn said_in_template(text: &str) -> BTreeSet<String> {
+        let parts: Vec<&str> = text.split("\" | say").collect();
+        let keys = parts[..parts.len() - 1].iter().filter_map(|before| before.rsplit('"').next());
+        keys.filter(|k| is_key(k)).map(str::to_owned).collect()
+    }
+
+    /// What looks like a key in the strings of a source file.
+    fn said_in_code(text: &str) -> BTreeSet<String> {
+        let code = text.split("#[cfg(test)]").next().unwrap_or(text);
+        let lines = code.lines().filter(|l| !l.trim_start().starts_with("//"));
+        let strings = lines.flat_map(|l| l.split('"').skip(1).step_by(2));
+        strings.filter(|s| is_key(s)).map(str::to_owned).collect()
+    }
+
+    #[test]
+    fn what_is_said_is_written_and_what_is_written_is_said() {
+        let english = built_in("en").unwrap();
+        let sections: BTreeSet<&str> = english.keys().filter_map(|k| k.split_once('.')).map(|(s, _)| s).collect();
+        let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+        let mut said = BTreeSet::new();
+        for folder in ["templates/site", "src/press/site", "src/press/site.rs"] {
+            for entry in
+                walkdir::WalkDir::new(root.join(folder)).into_iter().flatten().filter(|e| e.file_type().is_file())
+            {
+                let ending = entry.path().extension().and_then(|e| e.to_str()).unwrap_or("");
+                if ["html", "svg", "rs"].contains(&ending) {
+                    let text = std::fs::read_to_string(entry.path()).unwrap();
+                    let keys = if ending == "rs" { said_in_code(&text) } else { said_in_template(&text) };
+                    said.extend(keys.into_iter().filter(|k| sections.contains(k.split('.').next().unwrap_or(""))));
+                }
+            }
+        }
+        let counted =
+            |key: &str| english.contains_key(&format!("{key}_one")) && english.contains_key(&format!("{key}_other"));
+        let lost: Vec<&String> = said.iter().filter(|k| !english.contains_key(*k) && !counted(k)).collect();
+        assert!(lost.is_empty(), "nobody wrote: {lost:?}");
+        // Keys that are put together while the page is made.
+        let made = [
+            "origin.",
+            "why.",
+            "severity.",
+            "legend.",
+            "allergen.",
+            "process.",
+            "parameter.",
+            "time.",
+            "bench.",
+            "phrase.",
+        ];
+        let idle: Vec<&String> = english
+            .keys()
+            .filter(|k| !said.contains(*k) && !made.iter().any(|m| k.starts_with(m)))
+            .filter(|k| !k.strip_suffix("_one").or(k.strip_suffix("_other")).is_some_and(|base| said.contains(base)))
+            .collect();
+        assert!(idle.is_empty(), "nobody says: {idle:?}");
+    }
+
+    #[test]
+    fn pages_and_printed_things_caution_alike() {
+        let words = english();
+        assert_eq!(words.say("base.caution"), super::super::CAUTION);
+        assert_eq!(words.say("base.alcohol"), super::super::ALCOHOL);
+    }
+
+    #[test]
+    fn placeholders_are_filled_once_and_only_those_that_are_known() {
+        assert_eq!(filled("{n} of {all}, {odd", &[("n", "{all}"), ("all", "3")]), "{all} of 3, {odd");
+        assert_eq!(filled("{x}", &[("n", "1")]), "{x}");
+        assert_eq!(primary("nl-BE"), "nl");
+    }
+}
