@@ -200,7 +200,7 @@ fn print(site: &Site<'_>, settings: &Settings, document: Document) -> Result<Pri
 /// What every template gets under `doc`.
 fn common(site: &Site<'_>, settings: &Settings, title: &str, world: &world::House) -> Value {
     let house = site.house();
-    let tag = house.languages.first().map_or("en", String::as_str);
+    let tag = house.languages.first().map_or("en", |l| l.value.as_str());
     let mut parts = tag.split('-');
     let letters = |p: &str, from: usize, to: usize| {
         ((from..=to).contains(&p.len()) && p.bytes().all(|b| b.is_ascii_alphabetic())).then(|| p.to_lowercase())
