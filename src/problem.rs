@@ -63,7 +63,7 @@ impl Problem {
         Self {
             code,
             severity: code.severity(),
-            message: message.into(),
+            message: within(message.into(), LONGEST_MESSAGE),
             at: Label { span, text: String::new() },
             also: Vec::new(),
             help: None,
@@ -87,7 +87,7 @@ impl Problem {
     /// Says how to mend it.
     #[must_use]
     pub fn help(mut self, text: impl Into<String>) -> Self {
-        self.help = Some(text.into());
+        self.help = Some(within(text.into(), LONGEST_HELP));
         self
     }
 
@@ -103,6 +103,18 @@ impl Problem {
     pub fn is_error(&self) -> bool {
         self.severity == Severity::Error
     }
+}
+
+/// Most characters of a message and of its help. Both repeat what was written, which may be a line of megabytes.
+const LONGEST_MESSAGE: usize = 400;
+const LONGEST_HELP: usize = 1200;
+
+fn within(mut text: String, most: usize) -> String {
+    if let Some((end, _)) = text.char_indices().nth(most) {
+        text.truncate(end);
+        text.push('…');
+    }
+    text
 }
 
 /// Puts problems into their one stable order (by file, place, weight, code, message) and drops exact repeats.

@@ -92,6 +92,12 @@ impl Fields {
         plain_number(&text, problems).map(|n| Spanned::new(n, text.span))
     }
 
+    /// Where the key stands, if it is there.
+    #[must_use]
+    pub fn place(&self, key: &str) -> Option<Span> {
+        self.entries.iter().find(|(k, _)| k.value == key).map(|(k, _)| k.span)
+    }
+
     /// Whether the key is there and holds something that nobody took yet.
     #[must_use]
     pub fn has(&self, key: &str) -> bool {
@@ -229,22 +235,47 @@ fn without_comma(written: &str) -> String {
     format!("write `{before}.{after}`")
 }
 
+/// Longest word, in characters, that is compared with others: nobody's slip of the pen is longer.
+const LONGEST_COMPARED: usize = 120;
+
 /// The nearest of some words to one that is not among them, best first; at most three.
+///
+/// Near is a word at an edit distance of at most a third of the longer one, or one that begins or ends with it: `white rum` is
+/// near `rum`. What is only a part of the word is not: milk is not what `evaporated milk` means.
 #[must_use]
 pub fn nearest<'a>(word: &str, among: impl IntoIterator<Item = &'a str>) -> Vec<&'a str> {
+    let length = word.chars().take(LONGEST_COMPARED + 1).count();
+    if length > LONGEST_COMPARED {
+        return Vec::new();
+    }
     let word = word.to_lowercase();
+    let length = word.chars().count();
     let mut scored: Vec<(usize, &str)> = among
         .into_iter()
         .filter_map(|candidate| {
             let lower = candidate.to_lowercase();
+            let other = lower.chars().count();
+            let limit = (length.max(other) / 3).max(1);
+            let part = length >= 3 && is_part(&word, &lower) || length >= 4 && begins_or_ends(&lower, &word);
+            // Words whose lengths differ by more than the limit are further apart than it: no need to compare them.
+            if !part && length.abs_diff(other) > limit {
+                return None;
+            }
             let distance = strsim::damerau_levenshtein(&word, &lower);
-            let limit = (word.chars().count().max(lower.chars().count()) / 3).max(1);
-            let close = distance <= limit
-                || (word.chars().count() >= 4 && (lower.starts_with(&word) || lower.ends_with(&word)));
-            close.then_some((distance, candidate))
+            (part || distance <= limit).then_some((distance, candidate))
         })
         .collect();
     scored.sort();
     scored.dedup_by_key(|(_, c)| *c);
     scored.into_iter().take(3).map(|(_, c)| c).collect()
+}
+
+fn begins_or_ends(whole: &str, part: &str) -> bool {
+    whole.starts_with(part) || whole.ends_with(part)
+}
+
+/// Whether a word, however short, is the first or the last one of a name: `rum` is, of `white rum`.
+fn is_part(word: &str, name: &str) -> bool {
+    name.strip_prefix(word).is_some_and(|rest| rest.starts_with(' '))
+        || name.strip_suffix(word).is_some_and(|rest| rest.ends_with(' '))
 }

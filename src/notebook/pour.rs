@@ -2,6 +2,7 @@
 //!
 //! What the name means, and where it ends and the preparation begins, is decided later, when all names are known.
 
+use deunicode::deunicode;
 use rust_decimal::Decimal;
 
 use super::fields::{Fields, nearest, number_problem, wrong_type};
@@ -61,6 +62,8 @@ pub enum PourAmount {
     ToTaste,
     /// No amount: `top soda`.
     Bare,
+    /// An amount that is at fault and was reported. The line is kept for its name, which may be at fault too.
+    Unread,
 }
 
 impl PourAmount {
@@ -73,7 +76,7 @@ impl PourAmount {
             }
             Self::Count(n) | Self::PartOf { pieces: n, .. } | Self::Share(n) | Self::Parts(n) => n.is_zero(),
             Self::UpTo(amount) => amount.value.is_zero(),
-            Self::Few(_) | Self::FewPieces | Self::Half | Self::ToTaste | Self::Bare => false,
+            Self::Few(_) | Self::FewPieces | Self::Half | Self::ToTaste | Self::Bare | Self::Unread => false,
         }
     }
 }
@@ -214,14 +217,18 @@ pub fn line(text: &Text, problems: &mut Vec<Problem>) -> Option<PourLine> {
         cursor.word("of");
     }
     let start = cursor.at;
-    let amount = amount(&mut cursor, problems)?;
+    let mut amount = match amount(&mut cursor, problems) {
+        Some(amount) => amount,
+        None if after_unread(&mut cursor) => PourAmount::Unread,
+        None => return None,
+    };
     let amount_span = text.part(start, cursor.at.max(start + 1)).part(0, trimmed(&text.value[start..cursor.at]));
     if amount.is_nothing() {
         problems.push(
             Problem::new(code::BAD_AMOUNT, amount_span, "a pour of nothing")
                 .help("leave the line out, or write how much goes in"),
         );
-        return None;
+        amount = PourAmount::Unread;
     }
     cursor.word("of");
     let foam = cursor.word("foam of") || {
@@ -233,7 +240,6 @@ pub fn line(text: &Text, problems: &mut Vec<Problem>) -> Option<PourLine> {
         is
     };
     let mut name = cursor.name();
-    let mut amount = amount;
     // `salt, to taste` and `salt to taste`.
     if let Some(stem) = strip_to_taste(&name.value) {
         name.span = name.part(0, stem);
@@ -242,8 +248,11 @@ pub fn line(text: &Text, problems: &mut Vec<Problem>) -> Option<PourLine> {
     } else if amount == PourAmount::Bare && role == Role::Mix {
         problems.push(
             Problem::new(code::BAD_AMOUNT, text.span, format!("`{}` does not start with an amount", text.value))
-                .help("write for example `30 ml lemon juice`, `2 limes`, `a few dashes bitters` or `salt, to taste`"),
+                .help(amount_wanted(&text.value)),
         );
+        return None;
+    }
+    if name.value.is_empty() && amount == PourAmount::Unread {
         return None;
     }
     if name.value.is_empty() {
@@ -264,6 +273,40 @@ pub fn line(text: &Text, problems: &mut Vec<Problem>) -> Option<PourLine> {
         to_taste_when_scaled: false,
         note: None,
     })
+}
+
+/// Steps over an amount that could not be read, up to the name behind it; whether there is one.
+fn after_unread(cursor: &mut Cursor<'_>) -> bool {
+    let rest = cursor.rest();
+    let word = rest
+        .split_inclusive(char::is_whitespace)
+        .scan(0, |at, word| {
+            let start = *at;
+            *at += word.len();
+            Some((start, word))
+        })
+        .find(|(_, word)| word.starts_with(char::is_alphabetic));
+    let Some((start, _)) = word else { return false };
+    cursor.skip(start);
+    if let Some((_, used)) = Unit::lex(cursor.rest()) {
+        cursor.skip(used);
+    }
+    true
+}
+
+/// What to write in place of a line that does not start with an amount.
+fn amount_wanted(text: &str) -> String {
+    const NUMBERS: [&str; 12] =
+        ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
+    let text = text.trim();
+    let first = text.split_whitespace().next().unwrap_or("");
+    if let Some(number) = NUMBERS.iter().position(|n| first.eq_ignore_ascii_case(n)) {
+        return format!("write the number in digits: `{}{}`", number + 1, &text[first.len()..]);
+    }
+    if first.starts_with(|c: char| c.is_numeric() && !c.is_ascii()) {
+        return format!("write the number with the digits 0 to 9: `{}{}`", deunicode(first), &text[first.len()..]);
+    }
+    "write for example `30 ml lemon juice`, `2 limes`, `a few dashes bitters` or `salt, to taste`".into()
 }
 
 fn trimmed(text: &str) -> usize {
@@ -315,9 +358,16 @@ fn amount(cursor: &mut Cursor<'_>, problems: &mut Vec<Problem>) -> Option<PourAm
     };
     let start = cursor.at;
     if let Some(high) = read.high.filter(|high| *high < read.low) {
+        let turned = format!("`{}–{}`", high.normalize(), read.low.normalize());
+        // `1-1/2 oz`: a hyphen between the whole and its fraction.
+        let mixed = cursor.rest()[..read.len].split_once('-').filter(|_| high < Decimal::ONE);
+        let help = match mixed {
+            Some((whole, part)) => format!("write `{} {}` if it is one number", whole.trim(), part.trim()),
+            None => format!("write {turned}"),
+        };
         problems.push(
             Problem::new(code::BAD_RANGE, cursor.text.part(start, start + read.len), "this range ends below its start")
-                .help(format!("write `{}–{}`", high.normalize(), read.low.normalize())),
+                .help(help),
         );
         return None;
     }
@@ -331,10 +381,12 @@ fn amount(cursor: &mut Cursor<'_>, problems: &mut Vec<Problem>) -> Option<PourAm
         return Some(PourAmount::Share(middle(read.low, read.high)));
     }
     let before = cursor.at;
-    if (cursor.word("x") || cursor.rest().starts_with('×')) && read.high.is_none() {
-        if cursor.rest().starts_with('×') {
-            cursor.skip('×'.len_utf8());
-        }
+    // `6 x 50 ml`, `6x50 ml`, `6×50 ml`.
+    if read.high.is_none()
+        && let Some(times) = cursor.rest().chars().next().filter(|c| matches!(c, 'x' | 'X' | '×'))
+        && !cursor.rest()[times.len_utf8()..].starts_with(char::is_alphabetic)
+    {
+        cursor.skip(times.len_utf8());
         match number::lex(cursor.rest()) {
             Ok(Some((each, used))) => {
                 cursor.skip(used);
@@ -400,6 +452,19 @@ fn run_on(cursor: &Cursor<'_>, read: &number::Span) -> Option<Problem> {
     let after = &rest[read.len..];
     let next = after.chars().next()?;
     let number = &rest[..read.len];
+    let group = &after[next.len_utf8()..];
+    let grouped = group.bytes().take_while(u8::is_ascii_digit).count();
+    if matches!(next, '_' | '\'' | '’') && grouped > 0 {
+        let end = read.len + next.len_utf8() + grouped;
+        return Some(
+            Problem::new(
+                code::BAD_AMOUNT,
+                cursor.text.part(cursor.at, cursor.at + end),
+                format!("`{}` has a mark between its digits", &rest[..end]),
+            )
+            .help(format!("write `{number}{}`", &group[..grouped])),
+        );
+    }
     if !(next.is_whitespace() || next.is_alphabetic() || matches!(next, '%' | '×')) {
         let end = read.len + next.len_utf8();
         return Some(
@@ -458,15 +523,17 @@ fn up_to(cursor: &mut Cursor<'_>, problems: &mut Vec<Problem>) -> Option<PourAmo
             }
             let word = cursor.rest().split_whitespace().next().unwrap_or("");
             problems.push(unknown_unit(word, cursor.text.part(at, at + word.len())));
+            cursor.skip(word.len());
         }
-        Ok(None) => problems.push(
-            Problem::new(
-                code::BAD_AMOUNT,
-                cursor.text.part(start, cursor.text.value.len()),
-                "`to` is followed by no volume",
-            )
-            .help("write for example `to 1 l water`, or `to taste`"),
-        ),
+        Ok(None) => {
+            let end = cursor.text.value.len();
+            problems.push(
+                Problem::new(code::BAD_AMOUNT, cursor.text.part(start, end), "`to` is followed by no volume")
+                    .help("write for example `to 1 l water`, or `to taste`"),
+            );
+            // What stands here is no name.
+            cursor.at = end;
+        }
         Err(error) => problems.push(number_problem(cursor.text, start, &error)),
     }
     None
@@ -504,6 +571,7 @@ fn part_of(cursor: &mut Cursor<'_>, problems: &mut Vec<Problem>) -> Option<Optio
             Ok(None) => return None,
             Err(error) => {
                 problems.push(number_problem(cursor.text, ahead.at, &error));
+                cursor.at = ahead.at;
                 return Some(None);
             }
         }
@@ -522,7 +590,8 @@ pub fn near_unit(word: &str) -> Option<&'static str> {
         .filter_map(|stem| {
             nearest(stem, Unit::known_words()).first().map(|n| (strsim::damerau_levenshtein(stem, n), *n))
         })
-        .filter(|(distance, _)| *distance <= 2)
+        // One letter is as near to `g` as to `l`.
+        .filter(|(distance, _)| *distance <= 2 && *distance < word.chars().count())
         .min()
         .map(|(_, near)| near)
 }
@@ -546,7 +615,8 @@ mod tests {
     fn read(value: &str) -> Result<PourLine, &'static str> {
         let text = Text { value: value.into(), span: Span::new(FileId(0), 0, value.len()), exact: true, quoted: false };
         let mut problems = Vec::new();
-        line(&text, &mut problems).ok_or_else(|| problems[0].code.name())
+        let line = line(&text, &mut problems);
+        problems.first().map_or_else(|| Ok(line.unwrap()), |p| Err(p.code.name()))
     }
 
     fn measured(value: Decimal, unit: Unit) -> PourAmount {
@@ -586,6 +656,16 @@ mod tests {
             ("half oz gin", Role::Mix, measured(dec!(0.5), Unit::Oz), "gin"),
             ("a few mint leaves", Role::Mix, PourAmount::FewPieces, "mint leaves"),
             (
+                "6x50ml soda",
+                Role::Mix,
+                PourAmount::Measured {
+                    amount: Amount { value: dec!(50), unit: Unit::Ml },
+                    high: None,
+                    times: Some(dec!(6)),
+                },
+                "soda",
+            ),
+            (
                 "6×50 ml soda",
                 Role::Mix,
                 PourAmount::Measured {
@@ -606,6 +686,26 @@ mod tests {
         assert!(matches!(pour.amount, PourAmount::Measured { high: Some(h), .. } if h == dec!(3)));
         let pour = read("30 ml foam of pear foam").unwrap();
         assert!(pour.foam && pour.name.value == "pear foam");
+    }
+
+    #[test]
+    fn a_line_whose_amount_is_at_fault_keeps_its_name() {
+        for (text, name) in [
+            ("-2 ml gin", "gin"),
+            ("3/0 oz lemn juice, strained", "lemn juice, strained"),
+            ("1e400 ml gin", "gin"),
+            ("6 x 0/0 ml gin", "gin"),
+            ("top 0 ml soda", "soda"),
+            ("3–2 drops of saline", "saline"),
+            ("juice of 3/0 limes", "limes"),
+        ] {
+            let text =
+                Text { value: text.into(), span: Span::new(FileId(0), 0, text.len()), exact: true, quoted: false };
+            let mut problems = Vec::new();
+            let pour = line(&text, &mut problems).unwrap_or_else(|| panic!("{}", text.value));
+            assert_eq!((pour.amount, pour.name.value.as_str()), (PourAmount::Unread, name), "{}", text.value);
+            assert_eq!(problems.len(), 1, "{}", text.value);
+        }
     }
 
     #[test]
@@ -630,6 +730,9 @@ mod tests {
             ("12:30 ml gin", "bad-amount"),
             ("1 750 ml gin", "bad-number"),
             ("2–3 4 ml gin", "bad-number"),
+            ("1_000 ml gin", "bad-amount"),
+            ("３０ ml gin", "bad-amount"),
+            ("1-1/2 oz gin", "bad-range"),
             ("9999999999999999999999999999 ml gin", "bad-number"),
         ] {
             assert_eq!(read(text).err(), Some(code), "{text}");

@@ -178,7 +178,7 @@ pub fn recipe(node: Node, file: FileId, path: &str, body: Span, problems: &mut V
     let found_at_size = problems.len();
     let size = f.text("size", problems).and_then(|t| something(&t, problems));
     let size_unread = had_size && problems.len() > found_at_size;
-    let had_mix = f.has("mix");
+    let mix_at = f.place("mix");
     let mix_nodes = f.list("mix").unwrap_or_default();
     let listed = mix_nodes.len();
     let mix: Vec<PourLine> = mix_nodes.into_iter().filter_map(|n| pour(n, problems)).collect();
@@ -205,12 +205,11 @@ pub fn recipe(node: Node, file: FileId, path: &str, body: Span, problems: &mut V
 
     let top = Span::new(file, span.start as usize, span.start as usize + 1);
     if listed == 0 {
-        let (code, message) = if had_mix {
-            (code::EMPTY_MIX, "`mix` holds no pours")
-        } else {
-            (code::MISSING_KEY, "this recipe has no `mix`")
+        let (code, at, message) = match mix_at {
+            Some(at) => (code::EMPTY_MIX, at, "`mix` holds no pours"),
+            None => (code::MISSING_KEY, top, "this recipe has no `mix`"),
         };
-        problems.push(Problem::new(code, top, message).help("write `mix:` and one `- amount name` a line"));
+        problems.push(Problem::new(code, at, message).help("write `mix:` and one `- amount name` a line"));
     }
     let Some(name) = name.filter(|n| !n.value.trim().is_empty()) else {
         if !name_reported {

@@ -1,6 +1,7 @@
 //! Resolving: every name in every recipe to what it means, every amount to ml or g, the recipes ordered so that what is
 //! needed comes first.
 
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use rust_decimal::Decimal;
@@ -198,7 +199,7 @@ pub fn resolve(notes: Notes) -> (Graph, Vec<Problem>) {
     let slugs = naming::slugs(&notes, &mut problems);
     let mut nodes = Vec::with_capacity(notes.recipes.len());
     {
-        let resolver = Resolver { notes: &notes, pantry: &pantry, names: &names };
+        let resolver = Resolver { notes: &notes, pantry: &pantry, names: &names, near: RefCell::default() };
         for (index, slug) in slugs.into_iter().enumerate() {
             nodes.push(resolver.node(index, slug, &mut problems));
         }
@@ -216,6 +217,8 @@ struct Resolver<'a> {
     notes: &'a Notes,
     pantry: &'a Pantry,
     names: &'a Names,
+    /// The names nearest to those that nothing has: one slip of the pen often stands in many recipes.
+    near: RefCell<BTreeMap<String, Vec<String>>>,
 }
 
 impl Resolver<'_> {
@@ -321,17 +324,32 @@ impl Resolver<'_> {
         step
     }
 
-    fn unknown(&self, text: &Text) -> Problem {
-        let cut = text.value.find([',', '(']).unwrap_or(text.value.len());
-        let name = text.value[..cut].trim();
-        let near = self.names.near(name);
-        let help = match near.as_slice() {
+    /// `gin - chilled`: a name that is known and what was meant to be said of it, parted by anything but a comma.
+    fn remark<'t>(&self, name: &'t str) -> Option<(&'t str, &'t str)> {
+        let (known, remark) = [" - ", " – ", " — ", ";", " #", ": "].iter().find_map(|mark| name.split_once(mark))?;
+        let (known, remark) = (known.trim(), remark.trim());
+        self.names.get(known).filter(|_| !remark.is_empty()).map(|_| (known, remark))
+    }
+
+    fn nearest_help(&self, name: &str) -> String {
+        let mut nearest = self.near.borrow_mut();
+        let near = nearest.entry(name.to_owned()).or_insert_with(|| self.names.near(name));
+        match near.as_slice() {
             [] => format!("add `{name}` to a file in `pantry/`, or write a recipe of that name"),
             [one] => format!("did you mean `{one}`? If it is something new, add it to a file in `pantry/`"),
             many => format!(
                 "did you mean {}? If it is something new, add it to a file in `pantry/`",
                 many.iter().map(|n| format!("`{n}`")).collect::<Vec<_>>().join(", ")
             ),
+        }
+    }
+
+    fn unknown(&self, text: &Text) -> Problem {
+        let cut = text.value.find([',', '(']).unwrap_or(text.value.len());
+        let name = text.value[..cut].trim();
+        let help = match self.remark(name) {
+            Some((known, remark)) => format!("a remark goes behind a comma: `{known}, {remark}`"),
+            None => self.nearest_help(name),
         };
         Problem::new(code::UNKNOWN_NAME, text.part(0, name.len()), format!("nothing is called `{name}`")).help(help)
     }

@@ -77,6 +77,10 @@ const STATES: &[&str] = &[
     "strained",
 ];
 
+/// Most bytes of a pour in which a name is looked for. A file may hold a line of megabytes; no name is that long, and every
+/// comma in it would be one more place where a name could end.
+const LONGEST_WRITTEN: usize = 500;
+
 /// A name found in a text, and what was written around it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Found {
@@ -115,18 +119,19 @@ impl Names {
     pub fn find(&self, text: &str, counted: bool) -> Option<Found> {
         let cuts: Vec<usize> = std::iter::once(text.len())
             .chain(text.char_indices().rev().filter(|(_, c)| matches!(c, ',' | '(')).map(|(i, _)| i))
+            .filter(|cut| *cut <= LONGEST_WRITTEN)
             .collect();
+        let after = |cut: usize| text[cut..].trim_matches([',', '(', ')', ' ']);
         for &cut in &cuts {
             let name = text[..cut].trim();
-            let after = text[cut..].trim_matches([',', '(', ')', ' ']);
             if let Some(target) = self.get(name) {
-                return Some(Found { target, preparation: some(after), piece: None });
+                return Some(Found { target, preparation: some(after(cut)), piece: None });
             }
         }
         for &cut in &cuts {
             let name = text[..cut].trim();
-            let after = text[cut..].trim_matches([',', '(', ')', ' ']);
             if let Some((state, target)) = self.after_state(name) {
+                let after = after(cut);
                 let preparation = if after.is_empty() { state.to_owned() } else { format!("{state}, {after}") };
                 return Some(Found { target, preparation: Some(preparation), piece: None });
             }
@@ -136,7 +141,6 @@ impl Names {
         }
         for &cut in &cuts {
             let name = text[..cut].trim();
-            let after = text[cut..].trim_matches([',', '(', ')', ' ']);
             let words: Vec<&str> = name.split_whitespace().collect();
             for lead in 1..=2.min(words.len().saturating_sub(1)) {
                 let mut rest = words[lead..].join(" ");
@@ -146,7 +150,7 @@ impl Names {
                 let found = self.get(&rest).map(|t| ("", t)).or_else(|| self.after_state(&rest));
                 if let Some((state, target)) = found {
                     let preparation =
-                        [state, after].into_iter().filter(|s| !s.is_empty()).collect::<Vec<_>>().join(", ");
+                        [state, after(cut)].into_iter().filter(|s| !s.is_empty()).collect::<Vec<_>>().join(", ");
                     return Some(Found {
                         target,
                         preparation: some(&preparation),
@@ -158,7 +162,7 @@ impl Names {
             if let Some((last, before)) = words.split_last()
                 && let Some(target) = self.get(&before.join(" "))
             {
-                return Some(Found { target, preparation: some(after), piece: Some((*last).to_owned()) });
+                return Some(Found { target, preparation: some(after(cut)), piece: Some((*last).to_owned()) });
             }
         }
         None

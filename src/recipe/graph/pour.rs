@@ -36,7 +36,11 @@ impl Resolver<'_> {
                 if let Some((low, high)) = range.and_then(|r| r.high.map(|high| (r.low, high))) {
                     assumed = Some(format!("{}–{} is counted as its middle", low.normalize(), high.normalize()));
                 }
-                self.counted(line, *count, problems)?
+                let (found, measure) = self.counted(line, *count, problems)?;
+                if self.is_house_pinch(&found, &measure) {
+                    assumed = Some(format!("a pinch is counted as {}", shown(assume.pinch)));
+                }
+                (found, measure)
             }
             PourAmount::FewPieces => {
                 let (found, measure) = self.counted(line, assume.few, problems)?;
@@ -52,6 +56,10 @@ impl Resolver<'_> {
                 let pour = self.part_of(line, part, *pieces, problems)?;
                 assumed = Some(format!("a typical yield: {}", self.yield_words(&pour.1, part)));
                 pour
+            }
+            PourAmount::Unread => {
+                self.name_of_unread(line, problems);
+                return None;
             }
             PourAmount::Share(percent) => (self.find(&line.name, false, problems)?, Measure::Share(*percent)),
             PourAmount::Parts(parts) => (self.find(&line.name, false, problems)?, Measure::Parts(*parts)),
@@ -114,6 +122,29 @@ impl Resolver<'_> {
             Target::Recipe(i) => self.notes.recipes[i].name.value.clone(),
         };
         Some(Pour { line: line.clone(), target: found.target, name, preparation: found.preparation, measure, assumed })
+    }
+
+    /// Whether the house says how much a pinch of it is, since its item does not.
+    fn is_house_pinch(&self, found: &Found, measure: &Measure) -> bool {
+        let (Target::Ingredient(i), Measure::Pieces { word: Some(word), .. }) = (found.target, measure) else {
+            return false;
+        };
+        names::key(word) == PINCH && self.pantry.ingredients[i].portion(Some(word)).is_none()
+    }
+
+    /// The amount of a line is at fault and was reported; what its name is at fault is reported too.
+    fn name_of_unread(&self, line: &PourLine, problems: &mut Vec<Problem>) {
+        match self.names.find(&line.name.value, true) {
+            None => problems.push(self.unknown_counted(&line.name)),
+            Some(Found { target: Target::Ingredient(i), piece: Some(word), .. }) => {
+                let ingredient = &self.pantry.ingredients[i];
+                let known = ingredient.portion(Some(&word)).is_some() || pantry::is_portion_word(&word);
+                if ingredient.form == Form::Liquid && !known && line.name.value.starts_with(&word) {
+                    problems.push(unknown_unit(&word, line.name.part(0, word.len())));
+                }
+            }
+            Some(_) => {}
+        }
     }
 
     fn base(&self, amount: Option<Amount>, line: &PourLine, problems: &mut Vec<Problem>) -> Option<Measure> {
@@ -188,13 +219,24 @@ impl Resolver<'_> {
             };
             return Some((found, measure));
         }
+        // A pinch is the house's, wherever an item does not state its own.
+        if ingredient.form != Form::Liquid
+            && let Some(word) = word.clone().filter(|w| names::key(w) == PINCH)
+            && let Some(each) = self.notes.house.assume.pinch.base(&self.notes.house.units)
+        {
+            let dimension = self.notes.house.assume.pinch.unit.dimension();
+            return Some((found, Measure::Pieces { count, dimension, each, word: Some(word) }));
+        }
         let name = ingredient.name();
         let few = line.amount == PourAmount::FewPieces;
         let many = if few { "a few".to_owned() } else { count.normalize().to_string() };
         match word {
             // Two words before a name are no unit and no piece: the name is another one, such as `evaporated milk`.
             Some(word) if word.contains(' ') => fault(self.unknown_counted(&line.name), problems),
-            Some(word) if near_unit(&word) => fault(unknown_unit(&word, word_span), problems),
+            // A letter is a unit that nobody knows, not a piece.
+            Some(word) if near_unit(&word) || word.chars().count() == 1 => {
+                fault(unknown_unit(&word, word_span), problems)
+            }
             Some(word) if ingredient.form == Form::Liquid && !pantry::is_portion_word(&word) => {
                 let problem = unknown_unit(&word, word_span);
                 // What is counted is often described: `1 large egg white`.
@@ -344,6 +386,9 @@ fn ends_with_word(name: &str, word: &str) -> bool {
     let (name, word) = (names::key(name), names::key(word));
     name == word || name.strip_suffix(&word).is_some_and(|before| before.ends_with(' '))
 }
+
+/// The word for what two fingers take.
+const PINCH: &str = "pinch";
 
 /// Most that one pour may be, ml or g.
 const MOST: Decimal = dec!(10_000_000);
