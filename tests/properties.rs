@@ -81,7 +81,7 @@ proptest! {
         let span = Span::new(FileId(0), 0, text.len());
         let mut problems = Vec::new();
         let pour = line(&Text { value: text, span, exact: true, quoted: false }, &mut problems);
-        // Read or refused, never neither.
+
         // Either the whole line is understood, or something is said.
         let read = pour.is_some_and(|p| p.amount != PourAmount::Unread);
         prop_assert!(read != problems.iter().any(costrel::problem::Problem::is_error));
