@@ -3,6 +3,7 @@
 mod address;
 mod dose;
 mod family;
+mod film;
 mod hazard;
 mod keeping;
 mod log;
@@ -18,6 +19,7 @@ use crate::recipe::run::Computed;
 const CHECKS: &[fn(&Computed, &mut Vec<Problem>)] = &[
     address::check,
     picture::check,
+    film::check,
     tag::check,
     family::check,
     dose::check,

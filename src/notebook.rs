@@ -14,6 +14,7 @@ pub mod page;
 pub mod pantry;
 pub mod pour;
 pub mod process_line;
+pub mod publishing;
 pub mod reading;
 pub mod recipe_note;
 pub mod value;

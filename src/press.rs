@@ -1,9 +1,11 @@
 //! Pressing: computed recipes to files. It places and rounds; it computes nothing and writes nothing to disk.
 
 pub mod amount;
+pub mod card;
 pub mod film;
 #[cfg(feature = "pdf")]
 pub mod print;
+pub mod notes;
 pub mod site;
 pub mod structured;
 mod text;

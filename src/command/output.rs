@@ -72,15 +72,19 @@ fn hash(bytes: &[u8]) -> String {
     Sha256::digest(bytes).iter().map(|b| format!("{b:02x}")).collect()
 }
 
+/// What Costrel wrote into a folder the last time: the checksum of each file, by path. Nothing, where there is no list.
+pub(super) fn last_list(folder: &Path) -> io::Result<BTreeMap<String, String>> {
+    let list = match fs::read_to_string(folder.join(LIST)) {
+        Err(e) if e.kind() == io::ErrorKind::NotFound => String::new(),
+        read => read?,
+    };
+    Ok(list.lines().filter_map(|l| l.split_once("  ")).map(|(h, p)| (p.to_owned(), h.to_owned())).collect())
+}
+
 /// Files of a folder that are not as Costrel wrote them.
 fn strangers(folder: &Path) -> Result<Vec<String>, Refusal> {
     let disk = |e: io::Error| Refusal::Disk(folder.to_path_buf(), e);
-    let list = match fs::read_to_string(folder.join(LIST)) {
-        Ok(text) => text,
-        Err(e) if e.kind() == io::ErrorKind::NotFound => String::new(),
-        Err(e) => return Err(disk(e)),
-    };
-    let ours: BTreeMap<&str, &str> = list.lines().filter_map(|l| l.split_once("  ")).map(|(h, p)| (p, h)).collect();
+    let ours = last_list(folder).map_err(disk)?;
     let mut found = Vec::new();
     for entry in WalkDir::new(folder).sort_by_file_name() {
         let entry = entry.map_err(|e| disk(e.into()))?;
@@ -93,7 +97,7 @@ fn strangers(folder: &Path) -> Result<Vec<String>, Refusal> {
             continue;
         }
         let same = entry.file_type().is_file()
-            && ours.get(path.as_str()).is_some_and(|h| fs::read(entry.path()).is_ok_and(|bytes| hash(&bytes) == *h));
+            && ours.get(&path).is_some_and(|h| fs::read(entry.path()).is_ok_and(|bytes| hash(&bytes) == *h));
         if !same {
             found.push(path);
         }

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use rust_decimal::{Decimal, dec};
 
 use super::fields::Fields;
+use super::publishing::{self, Colours, Publishing};
 use super::value;
 use super::yaml::{Node, Text};
 use crate::measure::unit::System;
@@ -229,6 +230,10 @@ pub struct House {
     pub site_address: Option<Spanned<String>>,
     /// Credit line.
     pub site_credit: Option<String>,
+    /// Colours of what the program draws.
+    pub colours: Colours,
+    /// Settings of the notes.
+    pub publishing: Publishing,
     /// Hazards answered for in the whole house.
     pub acknowledge: Vec<Acknowledgement>,
     /// Hazard rules of the house, and its words beside the published ones.
@@ -282,6 +287,8 @@ impl House {
             equipment: Vec::new(),
             site_address: None,
             site_credit: None,
+            colours: Colours::default(),
+            publishing: Publishing::default(),
             acknowledge: Vec::new(),
             hazards: Vec::new(),
             strong_serve_g: None,
@@ -350,6 +357,12 @@ pub fn house(node: Option<Node>, file: FileId, problems: &mut Vec<Problem>) -> H
     }
     if let Some(node) = f.take("site") {
         site(node, &mut house, problems);
+    }
+    if let Some(node) = f.take("colours") {
+        house.colours = publishing::colours(node, problems);
+    }
+    if let Some(node) = f.take("notes") {
+        house.publishing = publishing::publishing(node, problems);
     }
     house.acknowledge = acknowledgements(f.list("acknowledge"), problems);
     for node in f.list("hazards").unwrap_or_default() {

@@ -91,6 +91,8 @@ pub struct Film {
     pub length: Option<u32>,
     /// Start in seconds and title.
     pub chapters: Vec<(u32, String)>,
+    /// Where each chapter is written.
+    pub chapter_spans: Vec<Span>,
     /// Where it can be seen.
     pub address: Option<Spanned<String>>,
     /// When it was published.
@@ -401,8 +403,7 @@ fn film(node: Node, problems: &mut Vec<Problem>) -> Option<Film> {
     let span = f.span;
     let length_text = f.text("length", problems);
     let chapters_text = f.texts("chapters", problems).unwrap_or_default();
-    let address = f.string("address", problems).and_then(|a| value::web_address(a, problems));
-    let date = f.text("date", problems).and_then(|t| value::date_time(&t, problems)).map(|d| d.value.date());
+    let (address, date) = super::publishing::seen_at(&mut f, problems);
     f.close(problems);
     let bad = |span: Span, message: String| {
         Problem::new(code::FILM_CHAPTERS, span, message).help(
@@ -417,6 +418,7 @@ fn film(node: Node, problems: &mut Vec<Problem>) -> Option<Film> {
         }
     }
     let mut chapters: Vec<(u32, String)> = Vec::new();
+    let mut chapter_spans = Vec::new();
     for text in &chapters_text {
         let (time, title) = text.value.trim().split_once(' ').unwrap_or((text.value.trim(), ""));
         match stamp(time) {
@@ -431,8 +433,9 @@ fn film(node: Node, problems: &mut Vec<Problem>) -> Option<Film> {
                     problems.push(bad(text.span, "this chapter starts after the film has ended".into()));
                 }
                 chapters.push((start, title.trim().to_owned()));
+                chapter_spans.push(text.span);
             }
         }
     }
-    Some(Film { span, length, chapters, address, date })
+    Some(Film { span, length, chapters, chapter_spans, address, date })
 }

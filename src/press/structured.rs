@@ -80,7 +80,7 @@ pub fn sentences(text: &str, most: usize) -> String {
 }
 
 /// A recipe's body with its values put in.
-fn body(computed: &Computed, recipe: usize) -> text::Body {
+pub(super) fn body(computed: &Computed, recipe: usize) -> text::Body {
     let note = &computed.graph.notes.recipes[recipe];
     let written = computed.graph.notes.sources.text(note.body);
     let values = evaluate_all(computed, Some(recipe), written, note.body);
@@ -134,6 +134,8 @@ fn ingredients(computed: &Computed, recipe: usize) -> Vec<String> {
     let mix = note.mix.iter().zip(&node.mix).zip(&made.pours);
     let mut list: Vec<String> =
         mix.map(|((line, pour), poured)| ingredient(computed, line, pour.as_ref(), poured.as_ref(), false)).collect();
+    let way = node.process.iter().flat_map(|step| step.pours.values().flatten());
+    list.extend(way.map(|pour| ingredient(computed, &pour.line, Some(pour), None, false)));
     let finish = note.serve.finish.iter().zip(&node.finish).zip(0..);
     list.extend(finish.map(|((line, pour), i)| {
         ingredient(computed, line, pour.as_ref(), made.finish.get(i).and_then(Option::as_ref), true)
@@ -155,6 +157,12 @@ pub fn makes(computed: &Computed, recipe: usize) -> Option<String> {
         }
         None => batch.ok().map(show::volume),
     }
+}
+
+/// The language tag of what the house writes.
+#[must_use]
+pub fn language(computed: &Computed) -> String {
+    computed.graph.notes.house.languages.first().map_or_else(|| "en".to_owned(), |l| l.value.clone())
 }
 
 /// Time from the first pour to the glass, if every process says how long it takes; whole seconds.
@@ -265,7 +273,7 @@ pub fn recipe(computed: &Computed, recipe: usize) -> Value {
     if let Some(credit) = &notes.house.site_credit {
         put("creditText", json!(credit));
     }
-    put("inLanguage", json!(notes.house.languages.first().map_or("en", |l| l.value.as_str())));
+    put("inLanguage", json!(language(computed)));
     if let Some(version) = &note.version {
         put("version", json!(version));
     }
@@ -370,7 +378,7 @@ pub fn in_html(node: &Value) -> String {
 }
 
 /// A text with its first letter a capital.
-fn capital(text: &str) -> String {
+pub(super) fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or(String::new(), |c| c.to_uppercase().collect::<String>() + letters.as_str())
 }

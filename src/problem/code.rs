@@ -101,6 +101,11 @@ codes! {
     READING_DOUBTFUL "reading-doubtful" Warning "A reading of more than went in, which nothing in the recipe explains.";
     READING_STAGE "reading-stage" Error "A reading after a process that the recipe does not have.";
     FILM_CHAPTERS "film-chapters" Error "Film chapters out of order, past the end or not readable.";
+    FILM_LIST "film-list" Warning "Chapters that hosts of films do not show as a list: fewer than three, shorter than ten seconds, or with a long title.";
+    FILM_LENGTH "film-length" Note "A film whose length nobody wrote, so that its last chapter has no end.";
+    FAINT_COLOUR "faint-colour" Warning "Colours of the house that can hardly be told apart.";
+    CARD_LETTERS "card-letters" Warning "Letters that the font of the picture cards does not have.";
+    NOTE_CUT "note-cut" Note "A note that is longer than the house allows, and was cut.";
     METHOD_EXPRESSION "method-expression" Error "An expression in the prose that cannot be computed.";
     // Processes.
     UNKNOWN_PROCESS "unknown-process" Error "A process that Costrel does not know.";

@@ -38,6 +38,12 @@ pub struct Regime {
 }
 
 impl Regime {
+    /// `UK units`, `US drinks`: short enough to stand beside a number.
+    #[must_use]
+    pub fn short(&self) -> String {
+        format!("{} {}", self.code.to_uppercase(), if self.word == "unit" { "units" } else { "drinks" })
+    }
+
     /// Ethanol in one drink, ml at 20 °C.
     pub fn millilitres(&self) -> f64 {
         match self.size {

@@ -1,0 +1,476 @@
+//! From a computed recipe to what a note's template is given. Public figures only: computed without readings, nothing of
+//! an unpublished recipe but its name, allergens and cautions, nothing that only the house sees.
+
+use serde_json::Value;
+
+use super::data;
+use super::{captions, shots};
+use crate::ask::diet::{Diet, diet, word};
+use crate::ask::equipment::equipment;
+use crate::measure::show;
+use crate::notebook::keeping::Keeping;
+use crate::notebook::pour::{PourLine, Role};
+use crate::notebook::recipe_note::Makes;
+use crate::press::amount::{amounts, behind, manner, systems};
+use crate::press::{card, film, site, structured};
+use crate::process::Process;
+use crate::recipe::graph::{Measure, Pour};
+use crate::recipe::names::Target;
+use crate::recipe::run::{Computed, Poured};
+use crate::relation::standard_drink::REGIMES;
+
+/// The house.
+pub(super) fn house(computed: &Computed) -> data::House {
+    let house = &computed.graph.notes.house;
+    data::House {
+        name: house.name.clone(),
+        address: house.site_address.as_ref().map(|a| a.value.clone()),
+        credit: house.site_credit.clone(),
+        language: structured::language(computed),
+        links: house.publishing.links.iter().map(|l| l.value.clone()).collect(),
+        colours: data::Colours {
+            paper: house.colours.paper.hex(),
+            ink: house.colours.ink.hex(),
+            accent: house.colours.accent.hex(),
+        },
+        caution: site::CAUTION.into(),
+        alcohol: site::ALCOHOL.into(),
+    }
+}
+
+/// A list in words: `a`, `a and b`, `a, b and c`.
+pub(super) fn and(words: &[String]) -> String {
+    match words {
+        [] => String::new(),
+        [one] => one.clone(),
+        [rest @ .., last] => format!("{} and {last}", rest.join(", ")),
+    }
+}
+
+/// Everything about a published recipe.
+pub(super) fn recipe(computed: &Computed, recipe: usize) -> data::Recipe {
+    let notes = &computed.graph.notes;
+    let note = &notes.recipes[recipe];
+    let made = &computed.made[recipe];
+    let body = structured::body(computed, recipe);
+    let held = diet(computed, recipe);
+    let steps: Vec<data::Step> = structured::steps(computed, recipe)
+        .into_iter()
+        .enumerate()
+        .map(|(i, text)| data::Step { number: i + 1, short: short(&text), text })
+        .collect();
+    let stage = if made.served.is_some() { made.last() } else { made.batch() };
+    let abv = stage.mixture.figure_abv();
+    let alcohol = match &abv {
+        Ok(v) if *v > 0.0 => "yes",
+        Ok(_) => "no",
+        Err(_) => "unknown",
+    };
+    let serve = serve(computed, recipe);
+    let structured_data = structured::recipe(computed, recipe);
+    let pretty = |value: &Value| serde_json::to_string_pretty(value).unwrap_or_default();
+    let film = note.film.as_ref().map(|f| data::Film {
+        address: f.address.as_ref().map(|a| a.value.clone()),
+        date: f.date.map(|d| d.to_string()),
+        length: f.length.map(film::clock),
+        chapters: captions::chapters(f),
+        captions: captions::cues(f, &steps),
+    });
+    let picture = note.picture.as_ref().map(|p| {
+        let file = p.file.value.replace('\\', "/");
+        data::Picture {
+            alt: p.alt.as_ref().map_or_else(String::new, |a| a.value.clone()),
+            address: structured::whole_address(computed, &format!("media/{file}")),
+            file,
+        }
+    });
+    let card_alt = structured::card_words(computed, recipe);
+    let ingredients = ingredients(computed, recipe);
+    data::Recipe {
+        name: note.name.value.clone(),
+        slug: computed.graph.nodes[recipe].slug.clone(),
+        makes: if note.makes == Makes::Prep { "house prep".into() } else { "drink".into() },
+        family: note.family.as_ref().map(|f| f.value.clone()),
+        version: note.version.clone(),
+        tags: note.tags.iter().map(|t| t.value.clone()).collect(),
+        summary: structured::description(computed, recipe),
+        intro: paragraphs(&body.lead_text),
+        page: structured::page_address(computed, recipe),
+        yields: structured::makes(computed, recipe),
+        yields_line: yields_line(computed, recipe),
+        strength: abv.as_ref().ok().map(|v| show::strength(*v)),
+        alcohol: alcohol.into(),
+        alcohol_line: alcohol_line(alcohol),
+        strength_line: strength_line(computed, recipe, serve.as_ref()),
+        serve,
+        preps: preps(computed, recipe),
+        equipment: equipment(computed, recipe),
+        shots: shots::shots(computed, recipe, &steps),
+        steps,
+        allergens: allergens(&held),
+        cautions: Vec::new(),
+        keeps: note.keeps.iter().map(keeping).collect(),
+        film,
+        alt: data::Alt { picture: picture.as_ref().map(|p| p.alt.clone()).filter(|a| !a.is_empty()), card: card_alt },
+        picture,
+        swaps: Vec::new(),
+        structured: pretty(&structured_data),
+        share: structured::share(computed, recipe)
+            .into_iter()
+            .map(|(property, content)| data::Property { property: property.into(), content })
+            .collect(),
+        card: card::card(computed, recipe),
+        ingredients,
+    }
+}
+
+fn paragraphs(text: &str) -> Vec<String> {
+    text.split("\n\n").map(|p| p.trim().to_owned()).filter(|p| !p.is_empty()).collect()
+}
+
+/// Longest step in short, characters.
+const SHORT: usize = 140;
+/// Words whose full stop ends no sentence.
+const ABBREVIATED: &[&str] = &["no", "approx", "ca", "c", "e.g", "i.e", "vs", "max", "min"];
+
+/// Where the sentences of a line end.
+fn ends(line: &str) -> impl Iterator<Item = usize> + '_ {
+    line.match_indices(['.', '!', '?']).filter_map(|(at, mark)| {
+        let mut after = line[at + 1..].chars();
+        let space = after.next().is_some_and(char::is_whitespace);
+        let capital = after.find(|c| !c.is_whitespace()).is_some_and(|c| !c.is_lowercase());
+        let word = line[..at].rsplit(char::is_whitespace).next().unwrap_or("").to_lowercase();
+        (space && capital && !ABBREVIATED.contains(&word.as_str())).then_some(at + mark.len())
+    })
+}
+
+/// A step in short: as many of its sentences as fit, the first in any case.
+fn short(text: &str) -> String {
+    let line = text.split('\n').next().unwrap_or(text);
+    if line.chars().count() <= SHORT {
+        return line.to_owned();
+    }
+    let first = ends(line).next().unwrap_or(line.len());
+    let last = ends(line).take_while(|end| line[..*end].chars().count() <= SHORT).last();
+    line[..last.unwrap_or(first)].trim().to_owned()
+}
+
+/// `7 days at 4 °C, sealed`.
+fn keeping(keep: &Keeping) -> String {
+    let shown = show::hours(keep.hours);
+    let (number, unit) = shown.split_once(' ').unwrap_or((&shown, ""));
+    let word = match unit {
+        "d" => "day",
+        "h" => "hour",
+        "min" => "minute",
+        _ => "second",
+    };
+    let plural = if number == "1" { "" } else { "s" };
+    let at = keep.at_c.map_or_else(String::new, |c| format!(" at {}", show::temperature(c).replace('-', "−")));
+    let closed = ["sealed", "vented", "open", "opened"].iter().find(|w| keep.text.ends_with(*w));
+    let closed = closed.map_or_else(String::new, |w| format!(", {w}"));
+    format!("{number} {word}{plural}{at}{closed}")
+}
+
+/// A thing with its article.
+pub(super) fn article(thing: &str) -> String {
+    let vowel = thing.starts_with(['a', 'e', 'i', 'o', 'A', 'E', 'I', 'O']);
+    format!("{} {thing}", if vowel { "an" } else { "a" })
+}
+
+fn serve(computed: &Computed, recipe: usize) -> Option<data::Serve> {
+    let note = &computed.graph.notes.recipes[recipe];
+    let made = &computed.made[recipe];
+    let served = made.served.as_ref()?;
+    let glass = &made.last().mixture;
+    let known = made.batch().mixture.figure_volume().is_ok();
+    let regime = REGIMES.iter().find(|r| r.code == computed.graph.notes.house.drinks_regime);
+    Some(data::Serve {
+        volume: glass.figure_volume().ok().map(show::volume),
+        poured: served.pour_ml.map(show::volume),
+        count: known.then(|| served.count.to_string()),
+        glass: note.serve.glass.as_ref().map(|g| g.value.clone()),
+        line: serve_line(computed, recipe),
+        ice: note.serve.ice.as_ref().map(|i| match i.value.as_str() {
+            "none" => "no ice".to_owned(),
+            "block" => "a block of ice".to_owned(),
+            kind => format!("{kind} ice"),
+        }),
+        garnish: note.serve.garnish.as_ref().map(|g| g.value.clone()).filter(|g| g != "none"),
+        ethanol_g: glass.figure_ethanol().ok().map(|g| show::fixed(g, 1)),
+        standard_drinks: regime.and_then(|r| glass.figure_standard_drinks(r).ok()).map(|n| show::fixed(n, 1)),
+        standard_drinks_unit: regime.map_or_else(String::new, crate::relation::standard_drink::Regime::short),
+        energy_kcal: glass.figure_energy().ok().map(|(_, kcal)| show::fixed(kcal, 0)),
+    })
+}
+
+/// What a batch comes to, in a sentence; empty for a drink that is made one at a time.
+fn yields_line(computed: &Computed, recipe: usize) -> String {
+    let made = &computed.made[recipe];
+    let Ok(batch) = made.batch().mixture.figure_volume() else { return String::new() };
+    match &made.served {
+        None => format!("One batch makes {}.", show::volume(batch)),
+        Some(served) => match served.pour_ml {
+            Some(ml) if served.count > 0 => {
+                let glasses = if served.count == 1 { "glass" } else { "glasses" };
+                format!("One batch fills {} {glasses}, {} in each.", served.count, show::volume(ml))
+            }
+            _ => String::new(),
+        },
+    }
+}
+
+/// How it is served, in a sentence: `95 ml in a coupe, no ice, with lemon peel.`
+fn serve_line(computed: &Computed, recipe: usize) -> String {
+    let serve = &computed.graph.notes.recipes[recipe].serve;
+    let poured = computed.made[recipe].served.as_ref().and_then(|s| s.pour_ml);
+    let mut parts = Vec::new();
+    let glass = serve.glass.as_ref().map(|g| article(&g.value));
+    match (poured, glass) {
+        (Some(ml), Some(glass)) => parts.push(format!("{} in {glass}", show::volume(ml))),
+        (Some(ml), None) => parts.push(format!("{} a glass", show::volume(ml))),
+        (None, Some(glass)) => parts.push(format!("in {glass}")),
+        (None, None) => {}
+    }
+    if let Some(ice) = &serve.ice {
+        parts.push(match ice.value.as_str() {
+            "none" => "no ice".into(),
+            "block" => "over a block of ice".into(),
+            "crushed" | "cracked" => format!("over {} ice", ice.value),
+            _ => "over ice".to_owned(),
+        });
+    }
+    if let Some(garnish) = serve.garnish.as_ref().filter(|g| g.value != "none") {
+        parts.push(format!("with {}", garnish.value));
+    }
+    let text = parts.join(", ");
+    if text.is_empty() { text } else { format!("{}.", structured::capital(&text)) }
+}
+
+/// What to say of the alcohol in it; empty where there is none.
+fn alcohol_line(alcohol: &str) -> String {
+    let opening = match alcohol {
+        "yes" => "It holds alcohol",
+        "no" => return String::new(),
+        _ => "It may hold alcohol",
+    };
+    format!("{opening}: not before driving, not in pregnancy, and not for anyone under the legal age.")
+}
+
+fn strength_line(computed: &Computed, recipe: usize, serve: Option<&data::Serve>) -> String {
+    let made = &computed.made[recipe];
+    let stage = if made.served.is_some() { made.last() } else { made.batch() };
+    let abv = match stage.mixture.figure_abv() {
+        Ok(abv) => abv,
+        Err(because) => return format!("How strong it is cannot be said: {}.", because.text()),
+    };
+    let shown = show::strength(abv);
+    if abv <= 0.0 {
+        return format!("{shown} % vol: none of what goes in holds alcohol.");
+    }
+    match serve {
+        Some(data::Serve {
+            volume: Some(volume),
+            ethanol_g: Some(grams),
+            standard_drinks,
+            standard_drinks_unit,
+            ..
+        }) => {
+            let drinks = standard_drinks.as_ref().map_or_else(String::new, |n| format!(", {n} {standard_drinks_unit}"));
+            format!("{shown} % vol in the glass: {volume} with {grams} g of alcohol{drinks}.")
+        }
+        _ => format!("{shown} % vol."),
+    }
+}
+
+fn line(
+    computed: &Computed,
+    written: &PourLine,
+    pour: Option<&Pour>,
+    poured: Option<&Poured>,
+    why: Option<&str>,
+) -> data::Line {
+    let house = &computed.graph.notes.house;
+    let Some(pour) = pour else {
+        let text = written.text.value.clone();
+        return data::Line {
+            amount: String::new(),
+            other: None,
+            name: text.clone(),
+            manner: None,
+            preparation: None,
+            text,
+        };
+    };
+    let both: Vec<String> = amounts(house, pour, poured, &systems(house)).iter().map(|a| a.line()).collect();
+    let (amount, other) = (both[0].clone(), both.get(1).filter(|o| **o != both[0]).cloned());
+    let (manner, purpose) = match why {
+        Some("finish") => (manner(written, true), None),
+        Some(why) => (None, Some(why)),
+        None => (manner(written, false), None),
+    };
+    let name = if written.foam {
+        format!("{} foam", pour.name.trim_end_matches(" foam"))
+    } else if matches!(pour.measure, Measure::Pieces { .. }) {
+        // Pieces are spoken of as written: `12 pears`, not `12 pear`.
+        written.name.value.split(',').next().unwrap_or(&pour.name).trim().to_owned()
+    } else {
+        pour.name.clone()
+    };
+    let preparation: Vec<String> = [behind(pour), purpose.map(str::to_owned)].into_iter().flatten().collect();
+    let preparation = (!preparation.is_empty()).then(|| preparation.join(", "));
+    let mut text = String::new();
+    if let Some(manner) = manner {
+        text.push_str(manner);
+        text.push(' ');
+    }
+    text.push_str(&amount);
+    if let Some(other) = &other {
+        text.push_str(&format!(" ({other})"));
+    }
+    text.push_str(&format!(" {name}"));
+    if let Some(preparation) = &preparation {
+        text.push_str(&format!(", {preparation}"));
+    }
+    data::Line { amount, other, name, manner: manner.map(str::to_owned), preparation, text: text.trim().to_owned() }
+}
+
+/// Why something goes in on the way.
+fn purpose(process: Process) -> &'static str {
+    match process {
+        Process::MilkClarify | Process::Clarify => "to clarify",
+        Process::Infuse => "to infuse",
+        Process::FatWash => "to wash with",
+        Process::Blend => "to blend",
+        Process::Juice => "to juice",
+        Process::Peel => "to peel",
+        _ => "on the way",
+    }
+}
+
+fn ingredients(computed: &Computed, recipe: usize) -> Vec<data::Group> {
+    let (note, node) = (&computed.graph.notes.recipes[recipe], &computed.graph.nodes[recipe]);
+    let made = &computed.made[recipe];
+    let mut groups = Vec::new();
+    let (mut mix, mut way, mut glass) = (Vec::new(), Vec::new(), Vec::new());
+    for ((written, pour), poured) in note.mix.iter().zip(&node.mix).zip(&made.pours) {
+        let list = if written.role == Role::Mix { &mut mix } else { &mut glass };
+        list.push(line(computed, written, pour.as_ref(), poured.as_ref(), None));
+    }
+    for step in &node.process {
+        for pour in step.pours.values().flatten() {
+            way.push(line(computed, &pour.line, Some(pour), None, Some(purpose(step.line.process))));
+        }
+        for (target, _) in step.shares.values().flatten() {
+            let name = computed.graph.name(*target).to_owned();
+            let text = format!("{name}, as much as the sourness needs");
+            way.push(data::Line { amount: String::new(), other: None, name, manner: None, preparation: None, text });
+        }
+    }
+    for ((written, pour), i) in note.serve.finish.iter().zip(&node.finish).zip(0..) {
+        glass.push(line(computed, written, pour.as_ref(), made.finish.get(i).and_then(Option::as_ref), Some("finish")));
+    }
+    for (title, lines) in [(None, mix), (Some("Along the way"), way), (Some("In the glass"), glass)] {
+        if !lines.is_empty() {
+            groups.push(data::Group { title: title.map(str::to_owned), lines });
+        }
+    }
+    groups
+}
+
+/// House-made components, to any depth, in the order in which they are made. What is not published hides what it is made of.
+fn preps(computed: &Computed, recipe: usize) -> Vec<data::Prep> {
+    let graph = &computed.graph;
+    let mut shown = std::collections::BTreeSet::new();
+    let mut todo = vec![recipe];
+    while let Some(current) = todo.pop() {
+        for target in &graph.nodes[current].content {
+            if let Target::Recipe(used) = target
+                && shown.insert(*used)
+                && graph.notes.recipes[*used].publish
+            {
+                todo.push(*used);
+            }
+        }
+    }
+    graph
+        .order
+        .iter()
+        .filter(|i| shown.contains(i))
+        .map(|&used| {
+            let note = &graph.notes.recipes[used];
+            let name = note.name.value.clone();
+            if !note.publish {
+                let (yields, page) = (None, None);
+                return data::Prep { name, published: false, yields, ingredients: Vec::new(), keeps: Vec::new(), page };
+            }
+            let pours = note.mix.iter().zip(&graph.nodes[used].mix).zip(&computed.made[used].pours);
+            data::Prep {
+                name,
+                published: true,
+                yields: structured::makes(computed, used),
+                ingredients: pours
+                    .map(|((written, pour), poured)| line(computed, written, pour.as_ref(), poured.as_ref(), None))
+                    .collect(),
+                keeps: note.keeps.iter().map(keeping).collect(),
+                page: structured::page_address(computed, used),
+            }
+        })
+        .collect()
+}
+
+fn allergens(held: &Diet) -> data::Allergens {
+    let contains: Vec<String> = held.contains.keys().map(|t| word(t).to_owned()).collect();
+    let may_contain: Vec<String> = held.may_contain.iter().map(|t| word(t).to_owned()).collect();
+    let unknown: Vec<String> = held.unknown.iter().cloned().collect();
+    let mut said = Vec::new();
+    if !contains.is_empty() {
+        said.push(format!("Contains {}.", and(&contains)));
+    }
+    if !may_contain.is_empty() {
+        said.push(format!("May hold traces of {}.", and(&may_contain)));
+    }
+    if !unknown.is_empty() {
+        said.push(format!("Nobody has stated the allergens of {}: ask.", and(&unknown)));
+    }
+    if said.is_empty() {
+        said.push("Nothing in it declares one of the listed allergens, which is no promise that none is there.".into());
+    }
+    let vegan = match held.vegan {
+        Some(true) => "yes",
+        Some(false) => "no",
+        None => "unknown",
+    };
+    match held.vegan {
+        Some(true) => said.push("Vegan.".into()),
+        Some(false) => {
+            let why: Vec<String> = held.not_vegan.iter().cloned().collect();
+            said.push(format!("Not vegan: {}.", and(&why)));
+        }
+        None => {}
+    }
+    data::Allergens { contains, may_contain, unknown, vegan: vegan.into(), line: said.join(" ") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn steps_in_short_end_with_a_sentence() {
+        let list = |text: &'static str| ends(text).map(|end| &text[..end]).collect::<Vec<_>>();
+        assert_eq!(list("Stir at 2.5 °C. Strain."), ["Stir at 2.5 °C."]);
+        assert_eq!(list("Ladle in. Shake hard! Then pour."), ["Ladle in.", "Ladle in. Shake hard!"]);
+        assert!(list("Use no. 9 cloth and wait.").is_empty());
+        assert_eq!(short("Stir. Strain.\nAnd more."), "Stir. Strain.");
+        let long = "Wait. ".repeat(60);
+        assert!(short(&long).chars().count() <= SHORT && short(&long).ends_with("Wait."));
+    }
+
+    #[test]
+    fn lists_read_as_people_say_them() {
+        let words = |list: &[&str]| and(&list.iter().map(|s| (*s).to_owned()).collect::<Vec<_>>());
+        assert_eq!(words(&["milk"]), "milk");
+        assert_eq!(words(&["milk", "celery", "nuts"]), "milk, celery and nuts");
+    }
+}
