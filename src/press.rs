@@ -3,9 +3,9 @@
 pub mod amount;
 pub mod card;
 pub mod film;
+pub mod notes;
 #[cfg(feature = "pdf")]
 pub mod print;
-pub mod notes;
 pub mod site;
 pub mod structured;
 mod text;

@@ -9,8 +9,9 @@ use clap::{Args, ValueEnum};
 use serde_json::{Value, json};
 
 use super::check::many;
-use super::output::{Progress, Refusal, file, file_ready, folder, ready};
+use super::output::{Progress, Refusal, file, file_ready, folder, last_list, ready};
 use super::{Opened, Setting, Status, open};
+use crate::press::notes::Before;
 use crate::press::{self, Edition, Output};
 use crate::problem::{Problem, code, count, json as as_json};
 use crate::recipe::run::Computed;
@@ -24,6 +25,8 @@ enum What {
     Book,
     /// Spec cards, as a PDF
     Cards,
+    /// Notes beside each published recipe: description, chapters, structured data, picture cards
+    Notes,
 }
 
 impl What {
@@ -33,6 +36,7 @@ impl What {
             Self::Site => "site",
             Self::Book => "book",
             Self::Cards => "cards",
+            Self::Notes => "notes",
         }
     }
 }
@@ -42,7 +46,7 @@ impl What {
 pub struct Arguments {
     /// What to make; without it, everything
     what: Option<What>,
-    /// Where to put it: the site's folder for `press site`, the folder that they stand in for `press` alone
+    /// Where to put it: the folder or file of what is named, the folder that they stand in for `press` alone
     #[arg(long, value_name = "PATH")]
     to: Option<PathBuf>,
     #[command(flatten)]
@@ -103,7 +107,22 @@ fn jobs<'a>(arguments: &'a Arguments, root: &Path, edition: Option<Edition>) -> 
         });
     }
     print::jobs(arguments, edition, &target, &mut jobs);
+    if wanted(What::Notes) {
+        let target = target("notes");
+        let before = last_notes(&target);
+        let make = move |computed: &Computed, _: Edition| {
+            press::notes::notes(computed, &before).map(|notes| (Made::Folder(notes.files), notes.problems))
+        };
+        let (edition, doing) = (Edition::Public, "writing the notes");
+        jobs.push(Job { what: "notes", edition, name: "notes", doing, target, make: Box::new(make) });
+    }
     jobs
+}
+
+/// What the last press left in the folder of the notes, so that this one can tell what it changes.
+fn last_notes(target: &Path) -> Before {
+    let changes = std::fs::read_to_string(target.join(press::notes::CHANGES)).ok();
+    Before { files: last_list(target).unwrap_or_default(), changes }
 }
 
 pub(super) fn run(arguments: &Arguments, setting: &Setting) -> Status {
@@ -125,6 +144,10 @@ pub(super) fn run(arguments: &Arguments, setting: &Setting) -> Status {
         super::Edition::House => Edition::House,
         super::Edition::Public => Edition::Public,
     });
+    if arguments.what == Some(What::Notes) && edition == Some(Edition::House) {
+        let words = "notes are for readers, so they have no house edition\n  leave `--edition house` out";
+        return print::refuse(words, setting);
+    }
     if let Some(words) = print::misused(arguments) {
         return print::refuse(&words, setting);
     }

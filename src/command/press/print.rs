@@ -77,7 +77,7 @@ pub(super) fn misused(arguments: &super::Arguments) -> Option<String> {
             words.join(", ")
         ));
     }
-    if !cfg!(feature = "pdf") && arguments.what.is_some_and(|w| w != What::Site) {
+    if !cfg!(feature = "pdf") && arguments.what.is_some_and(|w| !matches!(w, What::Site | What::Notes)) {
         return Some(
             "this build has no typesetter, so it prints nothing\n  build it with the feature `pdf`, which is on unless it was left out"
                 .into(),
