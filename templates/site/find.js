@@ -110,7 +110,6 @@
     const list = form.querySelector("ul");
     const status = form.querySelector("[role=status]");
     const all = form.querySelector("a");
-    form.hidden = false;
     input.addEventListener("input", () => {
       const found = split(input.value).length ? search(input.value) : [];
       list.replaceChildren(...found.slice(0, 6).map((i) => row(recipes[i])));
@@ -135,7 +134,6 @@
     const rows = [...list.children];
     const names = new Map(things.map((thing) => [plain(thing.name), thing.name]));
     let open = [];
-    form.hidden = false;
 
     const checked = (name) => [...form.querySelectorAll('[name="' + name + '"]:checked')].map((input) => input.value);
 
@@ -157,6 +155,9 @@
         const wanted = (address.get(name) ?? "").split(",");
         for (const input of form.querySelectorAll('[name="' + name + '"]')) input.checked = wanted.includes(input.value);
       }
+      // On a phone the filters wait behind a line of their own, unless some are set.
+      const set = [...address.keys()].some((name) => name !== "q");
+      if (set || matchMedia("(min-width: 64rem)").matches) form.querySelector("details").open = true;
       open = (address.get("open") ?? "").split(",").map(plain).filter((name) => names.has(name));
     }
 

@@ -6,7 +6,6 @@
   for (const form of document.querySelectorAll("form.sieve")) {
     const rows = [...document.getElementById(form.dataset.for).tBodies[0].rows];
     const status = form.querySelector("[role=status]");
-    form.hidden = false;
     form.addEventListener("input", () => {
       const hide = [...form.querySelectorAll("input:checked")].map((input) => input.value);
       let shown = 0;

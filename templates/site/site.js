@@ -37,7 +37,7 @@
   }
 
   function work() {
-    const button = show("work");
+    const button = document.getElementById("work");
     if (!button) return;
     button.addEventListener("click", () => {
       if (self.costrelWork) return self.costrelWork();
@@ -63,21 +63,8 @@
     }
   }
 
-  // Closed details are opened for paper only.
-  function paper() {
-    let opened = [];
-    addEventListener("beforeprint", () => {
-      opened = [...document.querySelectorAll("details.fold:not([open]):not(.legend)")];
-      for (const fold of opened) fold.open = true;
-    });
-    addEventListener("afterprint", () => {
-      for (const fold of opened) fold.open = false;
-    });
-  }
-
   views();
   work();
-  paper();
   if (document.readyState === "complete") keep();
   else addEventListener("load", keep);
 })();

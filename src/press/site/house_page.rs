@@ -93,7 +93,7 @@ pub(super) fn page(site: &Site<'_>) -> Value {
             regime.map_or("–".into(), |r| show::amount(r.millilitres())),
             &site.say("house.ml_ethanol"),
         ),
-        row(&site.say("house.allergen_list"), site.allergen_list(), ""),
+        row(&site.words.with("house.allergen_list", &[("list", &site.allergen_list())]), house.allergens_regime.to_uppercase(), ""),
     ];
     let mut groups: Vec<Value> = [
         group("h-measures", site.say("house.measures"), Some(site.say("house.measures_line")), measures),
