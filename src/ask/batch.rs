@@ -69,41 +69,77 @@ pub struct Request {
     pub view: View,
     /// Whether it is for everybody's eyes: default tools, and nothing of what is not published.
     pub public: bool,
+    /// Whether amounts are enough, and nobody asks what rounding does to the figures.
+    pub amounts_only: bool,
+}
+
+/// A recipe ready to be scaled many times: its parts, the tools, how its figures answer to its pours.
+pub struct Scaling<'a> {
+    computed: &'a Computed,
+    facts: &'a BTreeMap<Target, Mixture>,
+    /// The recipe and its house-made parts.
+    pub tree: Tree,
+    /// What it is measured with.
+    pub kit: Kit,
+    /// By recipe and line, see [`rounding::answers`].
+    pub answers: BTreeMap<usize, Vec<Option<[Exact; 3]>>>,
+}
+
+impl<'a> Scaling<'a> {
+    /// Looks a recipe over. With `public`, tools are the default ones and parts that are not published stay closed.
+    #[must_use]
+    pub fn new(computed: &'a Computed, recipe: usize, facts: &'a BTreeMap<Target, Mixture>, public: bool) -> Self {
+        let notes = &computed.graph.notes;
+        let hidden = |i: usize| public && !notes.recipes[i].publish;
+        let tree = Tree::new(computed, recipe, facts, &hidden);
+        let answers = tree
+            .order
+            .iter()
+            .map(|r| (*r, rounding::answers(computed, &tree.plans[r], &tree.made[r], facts)))
+            .collect();
+        Self { computed, facts, tree, kit: Kit::new(&notes.house, public), answers }
+    }
+
+    /// Answers a request, whose facts are those that this was made with. The problems are of the batch itself: doses that no
+    /// scale weighs, drinks that would freeze.
+    ///
+    /// # Errors
+    /// A [`Refusal`] for stock that the recipe does not use, a size of nothing or beyond reason, or one that cannot be told.
+    pub fn ask(&self, request: &Request) -> Result<(Answer, Vec<Problem>), Refusal> {
+        let held = held(self.computed, &self.tree, &request.haves, request.size != Size::Unsaid)?;
+        read_of_what_goes_in(self.computed, &self.tree, request)?;
+        let asking = Asking { scaling: self, computed: self.computed, request, tree: &self.tree, kit: &self.kit, held };
+        match asking.sized()? {
+            Sized::Times(size) => {
+                let (factor, limited_by) = asking.factor(size)?;
+                Ok(asking.answer(&factor, limited_by))
+            }
+            Sized::Unknown(because) => {
+                let mut answer = Answer::new(self.computed, asking.plan(), &Exact::one());
+                (answer.factor, answer.makes_ml, answer.serves) = (None, None, None);
+                answer.unknown.push(Unknown { figure: "factor".into(), stage: None, because });
+                Ok((answer, Vec::new()))
+            }
+        }
+    }
 }
 
 /// A request with everything that it needs looked up.
 struct Asking<'a> {
+    scaling: &'a Scaling<'a>,
     computed: &'a Computed,
     request: &'a Request,
-    tree: Tree,
-    kit: Kit,
+    tree: &'a Tree,
+    kit: &'a Kit,
     held: Held,
 }
 
-/// Answers for one recipe. The problems are of the batch itself: doses that no scale weighs, drinks that would freeze.
+/// Answers for one recipe.
 ///
 /// # Errors
-/// A [`Refusal`] for stock that the recipe does not use, a size of nothing or beyond reason, or one that cannot be told.
+/// As [`Scaling::ask`].
 pub fn batch(computed: &Computed, recipe: usize, request: &Request) -> Result<(Answer, Vec<Problem>), Refusal> {
-    let notes = &computed.graph.notes;
-    let hidden = |i: usize| request.public && !notes.recipes[i].publish;
-    let tree = Tree::new(computed, recipe, &request.facts, &hidden);
-    let held = held(computed, &tree, &request.haves, request.size != Size::Unsaid)?;
-    let kit = Kit::new(&notes.house, request.public);
-    read_of_what_goes_in(computed, &tree, request)?;
-    let asking = Asking { computed, request, tree, kit, held };
-    match asking.sized()? {
-        Sized::Times(size) => {
-            let (factor, limited_by) = asking.factor(size)?;
-            Ok(asking.answer(&factor, limited_by))
-        }
-        Sized::Unknown(because) => {
-            let mut answer = Answer::new(computed, asking.plan(), &Exact::one());
-            (answer.factor, answer.makes_ml, answer.serves) = (None, None, None);
-            answer.unknown.push(Unknown { figure: "factor".into(), stage: None, because });
-            Ok((answer, Vec::new()))
-        }
-    }
+    Scaling::new(computed, recipe, &request.facts, request.public).ask(request)
 }
 
 /// What a size comes to.
@@ -138,7 +174,7 @@ impl Asking<'_> {
     fn factor(&self, mut factor: Option<Exact>) -> Result<(Exact, Option<String>), Refusal> {
         let mut limited_by = None;
         for limit in &self.held.limits {
-            let Some(most) = limit.factor(self.computed, &self.tree, &self.held.stock)? else { continue };
+            let Some(most) = limit.factor(self.computed, self.tree, &self.held.stock)? else { continue };
             if factor.as_ref().is_none_or(|f| most < *f) {
                 factor = Some(most);
                 limited_by = Some(limit.name.clone());
@@ -201,8 +237,8 @@ impl Asking<'_> {
 
     fn answer(&self, factor: &Exact, limited_by: Option<String>) -> (Answer, Vec<Problem>) {
         let shares = self.tree.shares(factor, &self.held.stock, true);
-        let parents = parents(&self.tree);
-        let mut made: BTreeMap<Target, Mixture> = self.request.facts.clone();
+        let parents = parents(self.tree);
+        let mut made: BTreeMap<Target, Mixture> = self.scaling.facts.clone();
         let mut answers: BTreeMap<usize, Answer> = BTreeMap::new();
         let mut problems = Vec::new();
         let mut slack = self.slack(&shares);
@@ -227,7 +263,7 @@ impl Asking<'_> {
         answer.limited_by = limited_by;
         self.bottled(&mut answer);
         if self.request.ready {
-            let (ready, problem) = ready::ready(self.computed, &self.tree, &answer);
+            let (ready, problem) = ready::ready(self.computed, self.tree, &answer);
             answer.ready = Some(ready);
             problems.extend(problem);
         }
@@ -254,17 +290,21 @@ impl Asking<'_> {
             return (answer, Vec::new());
         }
         let ready = top && self.request.ready;
-        let answers = rounding::answers(self.computed, plan, &self.tree.made[&recipe], &self.request.facts);
         let left_out = |line: &plan::Line| ready && line.ice;
-        let mut pours = rounding::measured(plan, factor, &answers, &self.kit, self.request.view, &left_out);
+        let mut pours =
+            rounding::measured(plan, factor, &self.scaling.answers[&recipe], self.kit, self.request.view, &left_out);
         self.hold(recipe, &mut pours, slack);
         let mut melt = BTreeMap::new();
         if ready {
             for (stage, ml) in &plan.melt {
-                let water = document::water(stage, &(ml * factor), &self.kit, self.request.view);
+                let water = document::water(stage, &(ml * factor), self.kit, self.request.view);
                 melt.insert(stage.clone(), &water.measured - &water.exact_base);
                 answer.pours.push(water.pour);
             }
+        }
+        if self.request.amounts_only {
+            let problems = answer.fill_in(self.computed, plan, &pours, self.request.view);
+            return (answer, problems);
         }
         let (figures, mixture) = rounding::as_measured(self.computed, plan, &pours, made, factor, &melt);
         answer.drift = Drift::between(rounding::figures(&self.tree.made[&recipe]), figures);
@@ -285,7 +325,7 @@ impl Asking<'_> {
 
     /// What is left of each limit when all goes in exactly.
     fn slack(&self, shares: &BTreeMap<usize, Share>) -> Vec<Exact> {
-        let left = |limit: &limit::Limit| match limit.need(self.computed, &self.tree, shares) {
+        let left = |limit: &limit::Limit| match limit.need(self.computed, self.tree, shares) {
             Ok(need) => &limit.most - &need.value,
             Err(_) => Exact::zero(),
         };

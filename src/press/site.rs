@@ -16,6 +16,7 @@ mod offline;
 mod pictures;
 mod prep_map;
 pub(super) mod recipe_page;
+mod scaling;
 mod spec;
 mod stage_chart;
 mod theme;

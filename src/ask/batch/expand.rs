@@ -167,7 +167,8 @@ impl Tree {
 }
 
 /// What a line takes of a house-made part, ml.
-fn volume_of(line: &Line, part: &Plan) -> Option<Exact> {
+#[must_use]
+pub fn volume_of(line: &Line, part: &Plan) -> Option<Exact> {
     match (line.dimension, &line.ml, &line.grams) {
         (Dimension::Mass, _, Some(grams)) => (grams * part.volume.as_ref()?).over(part.mass.as_ref()?),
         (_, Some(ml), _) => Some(ml.clone()),

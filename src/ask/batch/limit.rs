@@ -228,6 +228,60 @@ impl Limit {
     }
 }
 
+/// A recipe, a line of its plan, and what one batch of that takes of something.
+pub type Taking = (usize, usize, Exact);
+
+/// A name that can limit, and what each line takes of it, by what it can be counted in.
+#[derive(Debug, Clone)]
+pub struct Nameable {
+    /// What it is called.
+    pub name: String,
+    /// What it is.
+    pub target: Option<Target>,
+    /// By count: recipe, line of its plan, and what one batch of that takes.
+    pub takes: Vec<(Count, Vec<Taking>)>,
+}
+
+/// Everything whose stock can limit a tree, as its lines name it, in their order.
+#[must_use]
+pub fn nameable(computed: &Computed, tree: &Tree) -> Vec<Nameable> {
+    let mut list: Vec<(Limit, Nameable)> = Vec::new();
+    for recipe in &tree.order {
+        for line in &tree.plans[recipe].lines {
+            let fruit = line.pieces.as_ref().and_then(|p| Some((p.fruit.clone()?, p.fruit_target)));
+            let own = line.target.map(|t| (line.name.clone(), Some(t)));
+            let fruit = fruit.map(|(key, target)| (target.map_or(key, |t| computed.graph.name(t).to_owned()), target));
+            for (name, target) in [own, fruit].into_iter().flatten() {
+                let key = names::key(&name);
+                if list.iter().any(|(l, _)| l.key == key || (target.is_some() && l.target == target)) {
+                    continue;
+                }
+                let limit = Limit { name: name.clone(), target, key, most: Exact::one(), count: Count::Ml };
+                list.push((limit, Nameable { name, target, takes: Vec::new() }));
+            }
+        }
+    }
+    for (limit, nameable) in &mut list {
+        for count in [Count::Ml, Count::Grams, Count::Pieces] {
+            limit.count = count;
+            let mut takes = Vec::new();
+            let mut all = true;
+            for recipe in &tree.order {
+                for (number, line) in tree.plans[recipe].lines.iter().enumerate().filter(|(_, l)| limit.takes(l)) {
+                    match limit.of(computed, line) {
+                        Ok(each) => takes.push((*recipe, number, each)),
+                        Err(_) => all = false,
+                    }
+                }
+            }
+            if all && !takes.is_empty() {
+                nameable.takes.push((count, takes));
+            }
+        }
+    }
+    list.into_iter().map(|(_, n)| n).filter(|n| !n.takes.is_empty()).collect()
+}
+
 /// A factor beyond anything that is made.
 const FAR: u64 = 1_000_000_000_000;
 /// More pieces than anybody counts back one by one.

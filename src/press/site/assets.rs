@@ -19,6 +19,8 @@ const BUILT_IN: &[(&str, &str)] = &[
     ("work.js", include_str!("../../../templates/site/work.js")),
     ("find.js", include_str!("../../../templates/site/find.js")),
     ("lists.js", include_str!("../../../templates/site/lists.js")),
+    ("scale.css", include_str!("../../../templates/site/scale.css")),
+    ("scale.js", include_str!("../../../templates/site/scale.js")),
     ("mark.svg", include_str!("../../../templates/site/mark.svg")),
 ];
 

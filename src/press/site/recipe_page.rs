@@ -6,7 +6,7 @@ use super::view::{
     ACID, BRIX, BY_MASS, DENSITY_20C, FREEZING, NBSP, Origin, RATIO, STRENGTH, SUGAR, SWEETNESS, Shown, allergens,
     figure, id, text_of, volume,
 };
-use super::{Site, address, spec, stage_chart, text, timers, view};
+use super::{Site, address, scaling, spec, stage_chart, text, timers, view};
 use crate::ask::balance::{Axis, Verdict, balance};
 use crate::ask::diet::diet;
 use crate::ask::prose::evaluate_all;
@@ -63,6 +63,7 @@ pub(in crate::press) fn page(site: &Site<'_>, recipe: usize) -> Value {
         "reminders": [],
         "method": { "order": spec::process_words(site, recipe), "steps": steps, "prose": prose },
         "numbers": numbers(site, recipe),
+        "scaling": scaling::scaling(site, recipe),
         "balance": balance_view(site, recipe),
         "keeping": keeping(site, recipe),
         "assumptions": assumptions,

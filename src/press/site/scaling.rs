@@ -1,0 +1,279 @@
+//! Scaling in the page: what the script is given, and a table of usual sizes where no script runs.
+//!
+//! The script does what `ask::batch` does, in the same steps on the same fractions. Everything that takes a model (volumes,
+//! densities, how figures answer to pours) is worked out here.
+
+use std::collections::BTreeMap;
+
+use serde_json::{Value, json};
+
+use super::Site;
+use crate::ask::batch::document::{Amount, PourAnswer};
+use crate::ask::batch::expand::volume_of;
+use crate::ask::batch::limit::{Count, Nameable, nameable};
+use crate::ask::batch::plan::{Line, Place, Plan};
+use crate::ask::batch::{Answer, Request, Scaling, Size};
+use crate::measure::tool::View;
+use crate::measure::{Dimension, Exact, Unit, show};
+use crate::recipe::names::Target;
+
+/// Serves of the table, for what is poured from a batch.
+const BATCHES: [u64; 4] = [10, 20, 50, 100];
+/// Serves of the table, for what is made one by one.
+const DRINKS: [u64; 4] = [2, 4, 8, 16];
+/// Millilitres of the table, for a prep.
+const PREPS: [u64; 4] = [250, 500, 1000, 2000];
+
+/// What the template `scaling.html` gets; `None` where nothing of the recipe can be scaled.
+pub(super) fn scaling(site: &Site<'_>, recipe: usize) -> Option<Value> {
+    let facts = BTreeMap::new();
+    let scaling = Scaling::new(site.computed, recipe, &facts, !site.is_house());
+    let plan = &scaling.tree.plans[&recipe];
+    // Without all of its pours a scaled recipe would be another one.
+    if plan.lines.is_empty() || !plan.missing.is_empty() {
+        return None;
+    }
+    let mut by: Vec<&str> = Vec::new();
+    if plan.drink && (plan.volume.is_some() || plan.glass.is_none()) {
+        by.push("serves");
+    }
+    if plan.volume.is_some() {
+        by.extend(["volume", "bottles"]);
+    }
+    by.push("stock");
+    let data = data(site, &scaling);
+    let bottle =
+        site.house().tools.bottles.iter().filter(|_| site.is_house()).filter_map(|b| b.base(&site.house().units));
+    let bottle = bottle.max().map_or_else(|| "700".to_owned(), |b| b.normalize().to_string());
+    Some(json!({
+        "by": by.iter().map(|b| json!({ "key": b, "label": site.say(&format!("scale.by_{b}")) })).collect::<Vec<_>>(),
+        "serves": if plan.glass.is_some() { 40 } else { 8 },
+        "bottle": bottle,
+        "ounces": site.house().show.first() == Some(&Unit::Oz),
+        "tables": tables(site, &scaling),
+        "data": data.to_string().replace('<', "\\u003c"),
+    }))
+}
+
+/// What the script says, by its own keys.
+const SAID: &[&str] = &[
+    "what",
+    "measure",
+    "exact",
+    "tool",
+    "scaled",
+    "first",
+    "times",
+    "makes",
+    "serves_one",
+    "serves_other",
+    "bottles_one",
+    "bottles_other",
+    "left",
+    "limited",
+    "at",
+    "each_glass",
+    "from",
+    "spare",
+    "fills",
+    "start",
+    "loads",
+    "coarse",
+    "in_stock",
+    "to_make",
+    "needed",
+    "bad_number",
+    "bad_whole",
+    "bad_name",
+    "unknown_volume",
+    "too_much",
+    "too_little",
+    "untold",
+    "dash_one",
+    "dash_other",
+    "drop_one",
+    "drop_other",
+    "barspoon_one",
+    "barspoon_other",
+    "piece_one",
+    "piece_other",
+    "by_jug",
+    "by_jigger",
+    "by_jug_and_jigger",
+    "by_scale",
+    "by_dashes",
+    "by_drops",
+    "by_barspoon",
+    "by_count",
+    "by_all_of_it",
+    "by_too_little_to_measure",
+];
+
+fn data(site: &Site<'_>, scaling: &Scaling<'_>) -> Value {
+    let tree = &scaling.tree;
+    let place: BTreeMap<usize, usize> = tree.order.iter().enumerate().map(|(i, r)| (*r, i)).collect();
+    let recipes: Vec<Value> = tree
+        .order
+        .iter()
+        .map(|r| {
+            let plan = &tree.plans[r];
+            let (name, href) = site.name_and_link(*r);
+            let lines = plan.lines.iter().zip(&scaling.answers[r]);
+            json!({
+                "slug": site.computed.graph.nodes[*r].slug,
+                "name": name,
+                "href": href.filter(|_| *r != tree.top).map(|h| format!("../{h}")),
+                "volume": plan.volume.as_ref().map(Exact::fraction),
+                "weighs": plan.mass.as_ref().map(Exact::fraction),
+                "glass": plan.glass.as_ref().map(Exact::fraction),
+                "drink": plan.drink,
+                "bottle": plan.bottle.as_ref().map(|(size, space)| json!([size.fraction(), space.fraction()])),
+                "lines": lines.map(|(l, answers)| line(site, &tree.plans, &place, l, answers.as_ref())).collect::<Vec<_>>(),
+            })
+        })
+        .collect();
+    let names: Vec<Value> = nameable(site.computed, tree).iter().map(|n| name(n, &place, tree.top)).collect();
+    let tools = &scaling.kit.tools;
+    let scales = tools.scales.iter().map(|s| json!([s.step.fraction(), s.capacity.as_ref().map(Exact::fraction)]));
+    json!({
+        "kit": {
+            "jigger": tools.jigger.iter().map(Exact::fraction).collect::<Vec<_>>(),
+            "largest": tools.largest.fraction(), "jug": tools.jug.fraction(), "scales": scales.collect::<Vec<_>>(),
+            "dash": tools.dash.fraction(), "drop": tools.drop.fraction(), "barspoon": tools.barspoon.fraction(),
+            "ounce": tools.ounce.fraction(), "headspace": scaling.kit.headspace.fraction(),
+            "tolerance": scaling.kit.tolerance.each_ref().map(Exact::fraction),
+        },
+        "recipes": recipes,
+        "names": names,
+        "words": SAID.iter().map(|k| ((*k).to_owned(), json!(site.say(&format!("scale.{k}"))))).collect::<serde_json::Map<_, _>>(),
+    })
+}
+
+fn line(
+    site: &Site<'_>,
+    plans: &BTreeMap<usize, Plan>,
+    place: &BTreeMap<usize, usize>,
+    line: &Line,
+    answers: Option<&[Exact; 3]>,
+) -> Value {
+    let part = match line.target {
+        Some(Target::Recipe(i)) => place.get(&i).map(|p| (*p, volume_of(line, &plans[&i]))),
+        _ => None,
+    };
+    let fraction = |e: &Option<Exact>| e.as_ref().map(Exact::fraction);
+    json!({
+        "name": line.name,
+        "href": line.target.and_then(|t| site.target(t).1).map(|h| format!("../{h}")),
+        "part": part.as_ref().map(|(p, _)| p),
+        "takes": part.as_ref().and_then(|(_, ml)| fraction(ml)),
+        "at": match &line.place { Place::Step(stage) => Some(stage), _ => None },
+        "base": line.base.fraction(),
+        "mass": line.dimension == Dimension::Mass,
+        "written": line.written.map(Unit::word),
+        "density": fraction(&line.density),
+        "ml": fraction(&line.ml),
+        "glass": line.per_glass,
+        "taste": line.taste,
+        "fills": fraction(&line.fills_to),
+        "answers": answers.map(|a| a.each_ref().map(Exact::fraction)),
+        "pieces": line.pieces.as_ref().map(|p| json!({
+            "each": p.each.fraction(), "word": p.word, "whole": p.whole, "fruit": p.fruit.is_some(),
+        })),
+    })
+}
+
+fn name(nameable: &Nameable, place: &BTreeMap<usize, usize>, top: usize) -> Value {
+    let takes: serde_json::Map<String, Value> = nameable
+        .takes
+        .iter()
+        .map(|(count, lines)| {
+            let key = match count {
+                Count::Ml => "ml",
+                Count::Grams => "g",
+                Count::Pieces => "piece",
+            };
+            let lines: Vec<Value> = lines.iter().map(|(r, l, each)| json!([place[r], l, each.fraction()])).collect();
+            (key.to_owned(), Value::Array(lines))
+        })
+        .collect();
+    let part = match nameable.target {
+        Some(Target::Recipe(i)) if i != top => place.get(&i),
+        _ => None,
+    };
+    json!({ "name": nameable.name, "part": part, "takes": takes })
+}
+
+/// Usual sizes in the house's units, the first of them open.
+fn tables(site: &Site<'_>, scaling: &Scaling<'_>) -> Vec<Value> {
+    let plan = &scaling.tree.plans[&scaling.tree.top];
+    let sizes: Vec<(String, Size)> = if !plan.drink {
+        PREPS.iter().map(|ml| (show::volume(*ml as f64), Size::Makes(Exact::whole(*ml)))).collect()
+    } else {
+        let serves = if plan.glass.is_some() { BATCHES } else { DRINKS };
+        serves
+            .iter()
+            .map(|n| (site.words.with("scale.n_serves", &[("n", &n.to_string())]), Size::Serves(Exact::whole(*n))))
+            .collect()
+    };
+    let mut views: Vec<View> =
+        site.house().show.iter().map(|u| if *u == Unit::Oz { View::Ounces } else { View::Metric }).collect();
+    views.dedup();
+    views
+        .into_iter()
+        .filter_map(|view| {
+            let columns: Vec<(&str, Answer)> = sizes
+                .iter()
+                .filter_map(|(label, size)| {
+                    let request = Request { size: size.clone(), view, amounts_only: true, ..Request::default() };
+                    let answer = scaling.ask(&Request { public: !site.is_house(), ..request }).ok()?.0;
+                    answer.factor.is_some().then_some((label.as_str(), answer))
+                })
+                .collect();
+            let rows: Vec<Value> = plan
+                .lines
+                .iter()
+                .enumerate()
+                .map(|(i, line)| {
+                    let cells = columns.iter().map(|(_, a)| a.pours.get(i).map_or_else(String::new, |p| cell(site, p)));
+                    json!({ "name": line.name, "beside": beside(site, line), "cells": cells.collect::<Vec<_>>() })
+                })
+                .collect();
+            let unit = if view == View::Metric { "ml" } else { "oz" };
+            (!columns.is_empty()).then(|| {
+                json!({
+                    "unit": unit,
+                    "caption": site.words.with("scale.usual", &[("unit", unit)]),
+                    "title": site.words.with("scale.usual_in", &[("unit", unit)]),
+                    "columns": columns.iter().map(|(label, _)| label).collect::<Vec<_>>(), "rows": rows,
+                })
+            })
+        })
+        .collect()
+}
+
+fn beside(site: &Site<'_>, line: &Line) -> Option<String> {
+    match (&line.place, line.per_glass) {
+        (_, true) => Some(site.say("scale.glass")),
+        (Place::Step(stage), _) => Some(site.words.with("scale.at", &[("stage", stage)])),
+        _ if line.taste => Some(site.say("scale.to_taste")),
+        _ => None,
+    }
+}
+
+fn cell(site: &Site<'_>, pour: &PourAnswer) -> String {
+    amount(site, pour.per_glass.as_ref().map_or(&pour.measure, |g| &g.measure))
+}
+
+/// As the tool shows it, its unit held to it.
+fn amount(site: &Site<'_>, amount: &Amount) -> String {
+    let many = amount.amount > Exact::one();
+    let key = format!("scale.{}_{}", amount.unit, if many { "other" } else { "one" });
+    let unit = match site.words.find(&key) {
+        Some(word) => word.to_owned(),
+        None if many && Unit::from_word(&amount.unit).is_none() && !amount.unit.ends_with('s') => {
+            format!("{}s", amount.unit)
+        }
+        None => amount.unit.clone(),
+    };
+    format!("{}\u{a0}{unit}", amount.amount.rounded(4))
+}
