@@ -135,7 +135,7 @@ fn questions(computed: &Computed, scaling: &Scaling<'_>) -> Vec<Question> {
     };
     for (i, name) in names.iter().enumerate() {
         for (count, _) in &name.takes {
-            for most in ["7", "640"] {
+            for most in ["7", "640"].into_iter().skip(i % 2) {
                 let (asked, have) = have(&name.name, *count, most);
                 let linked = i == 0 && most == "640" && *count == Count::Ml;
                 let state = linked.then(|| {
@@ -147,7 +147,7 @@ fn questions(computed: &Computed, scaling: &Scaling<'_>) -> Vec<Question> {
         }
     }
     // Pairs: the scarcest decides, and stock of a part is used before more is made.
-    for pair in names.chunks(2) {
+    for pair in names.chunks(2).take(3) {
         let [a, b] = pair else { continue };
         let ((first, one), (second, two)) = (have(&a.name, a.takes[0].0, "120"), have(&b.name, b.takes[0].0, "300"));
         let haves = vec![one, two];
@@ -207,7 +207,7 @@ fn the_page_says_what_batch_says() {
             answers.push(one);
         }
     }
-    assert!(pages > 50 && answers.len() > 1500, "{pages} pages, {} sizes", answers.len());
+    assert!(pages > 50 && answers.len() > 1200, "{pages} pages, {} sizes", answers.len());
     let list = folder.join("answers.json");
     fs::write(&list, serde_json::to_string(&answers).unwrap()).unwrap();
     let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/validators/scaling.mjs");
