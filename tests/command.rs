@@ -520,3 +520,37 @@ fn alone_it_prints_a_map_of_its_commands() {
         assert!(map.contains(&format!("costrel {command}")), "{map}");
     }
 }
+
+#[test]
+fn nothing_is_pressed_into_the_sources_of_a_notebook() {
+    let dir = notebook();
+    for to in ["recipes/site", "media", "pantry/deep/er"] {
+        let path = dir.path().join(to);
+        let done = costrel(dir.path(), &["press", "site", "--to", path.to_str().expect("a path"), "--json"]);
+        let answer: Value = serde_json::from_slice(&done.stdout).expect("a document");
+        assert_eq!(
+            (done.status.code(), &answer["problems"][0]["code"]),
+            (Some(1), &Value::from("output-occupied")),
+            "{to}"
+        );
+        assert!(!path.exists(), "{to} was made");
+    }
+}
+
+#[test]
+fn what_only_the_house_sees_never_lands_on_the_public_edition() {
+    let dir = notebook();
+    let (shown, kept) = (dir.path().join("out/shown"), dir.path().join("out/kept"));
+    let (shown, kept) = (shown.to_str().expect("a path"), kept.to_str().expect("a path"));
+    assert_eq!(costrel(dir.path(), &["press", "site", "--to", shown]).status.code(), Some(0));
+    let before = fs::read_to_string(Path::new(shown).join("index.html")).expect("a page");
+    let done = costrel(dir.path(), &["press", "site", "--edition", "house", "--to", shown]);
+    assert_eq!(done.status.code(), Some(1));
+    assert!(text(&done.stderr).contains("holds the public edition"), "{}", text(&done.stderr));
+    assert_eq!(fs::read_to_string(Path::new(shown).join("index.html")).expect("a page"), before);
+    // The other way round shows nothing to anyone, and a house folder is written again like any other.
+    for edition in ["house", "house", "public"] {
+        let done = costrel(dir.path(), &["press", "site", "--edition", edition, "--to", kept]);
+        assert_eq!(done.status.code(), Some(0), "{edition}: {}", text(&done.stderr));
+    }
+}

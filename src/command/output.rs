@@ -11,7 +11,7 @@ use serde::Serialize;
 use sha2::{Digest, Sha256};
 use walkdir::WalkDir;
 
-use crate::press::{Content, Output};
+use crate::press::{Content, Edition, Output};
 
 /// Prints one JSON document on stdout. A reader that went away is not a fault of ours.
 pub(super) fn document(value: &impl Serialize) {
@@ -48,6 +48,12 @@ impl Progress {
 /// Name of the list of what Costrel wrote into a folder, in the format of `sha256sum`.
 pub(super) const LIST: &str = "costrel-files.txt";
 
+/// Name of that list in a folder that holds what only the house sees.
+const HOUSE_LIST: &str = "costrel-files-house.txt";
+
+/// Folders of a notebook that are read: nothing is written into them.
+const SOURCES: [&str; 6] = ["recipes", "pantry", "pages", "log", "media", "templates"];
+
 /// Why a folder could not be written.
 #[derive(Debug, thiserror::Error)]
 pub(super) enum Refusal {
@@ -63,6 +69,12 @@ pub(super) enum Refusal {
     /// The file is not ours.
     #[error("`{}` was not written by Costrel, so nothing was changed\n  move it away, or choose another name with `--to`", .0.display())]
     Stranger(PathBuf),
+    /// The folder holds the public edition, and the house's was to go there.
+    #[error("`{}` holds the public edition, and what only the house sees must not land there\n  choose another folder with `--to`, for example one named `site-house`", .0.display())]
+    Public(PathBuf),
+    /// The path lies in a folder of the notebook that is read.
+    #[error("`{}` lies in `{}/` of the notebook, which is read and not written\n  choose another path with `--to`", .0.display(), .1)]
+    Source(PathBuf, &'static str),
     /// The disk or its permissions.
     #[error("cannot write `{}`: {}", .0.display(), .1)]
     Disk(PathBuf, io::Error),
@@ -74,10 +86,13 @@ fn hash(bytes: &[u8]) -> String {
 
 /// What Costrel wrote into a folder the last time: the checksum of each file, by path. Nothing, where there is no list.
 pub(super) fn last_list(folder: &Path) -> io::Result<BTreeMap<String, String>> {
-    let list = match fs::read_to_string(folder.join(LIST)) {
-        Err(e) if e.kind() == io::ErrorKind::NotFound => String::new(),
-        read => read?,
-    };
+    let mut list = String::new();
+    for name in [LIST, HOUSE_LIST] {
+        match fs::read_to_string(folder.join(name)) {
+            Err(e) if e.kind() == io::ErrorKind::NotFound => {}
+            read => list.push_str(&read?),
+        }
+    }
     Ok(list.lines().filter_map(|l| l.split_once("  ")).map(|(h, p)| (p.to_owned(), h.to_owned())).collect())
 }
 
@@ -93,7 +108,7 @@ fn strangers(folder: &Path) -> Result<Vec<String>, Refusal> {
         }
         let below = entry.path().strip_prefix(folder).unwrap_or(entry.path());
         let path = below.components().map(|c| c.as_os_str().to_string_lossy()).collect::<Vec<_>>().join("/");
-        if path == LIST {
+        if path == LIST || path == HOUSE_LIST {
             continue;
         }
         let same = entry.file_type().is_file()
@@ -107,7 +122,12 @@ fn strangers(folder: &Path) -> Result<Vec<String>, Refusal> {
 
 /// Whether a folder may be written: it is not there, or holds only what Costrel wrote. Files that Costrel did not write are
 /// never touched: their presence is a [`Refusal`].
-pub(super) fn ready(target: &Path) -> Result<(), Refusal> {
+///
+/// A folder that holds the public edition is published by someone, so the house's edition is refused there.
+pub(super) fn ready(target: &Path, edition: Edition) -> Result<(), Refusal> {
+    if edition == Edition::House && target.join(LIST).is_file() {
+        return Err(Refusal::Public(target.to_path_buf()));
+    }
     match fs::symlink_metadata(target) {
         Ok(meta) if meta.is_dir() => {
             let others = strangers(target)?;
@@ -162,10 +182,25 @@ pub(super) fn file(target: &Path, bytes: &[u8]) -> Result<(), Refusal> {
     Ok(())
 }
 
+/// Whether a path lies outside of what a notebook's folders of sources hold.
+pub(super) fn no_source(root: &Path, target: &Path) -> Result<(), Refusal> {
+    let (Ok(root), Ok(whole)) = (root.canonicalize(), std::path::absolute(target)) else { return Ok(()) };
+    // Links are followed as far as the path is there; what is not there yet is made below that.
+    let there = whole.ancestors().find_map(|a| Some((a, a.canonicalize().ok()?)));
+    let whole = match &there {
+        Some((ancestor, real)) => real.join(whole.strip_prefix(ancestor).unwrap_or(Path::new(""))),
+        None => whole,
+    };
+    match SOURCES.into_iter().find(|folder| whole.starts_with(root.join(folder))) {
+        Some(folder) => Err(Refusal::Source(target.to_path_buf(), folder)),
+        None => Ok(()),
+    }
+}
+
 /// Writes a folder as a whole, if it is [`ready`]: everything is written beside it first and put in its place at the end, so
 /// that a failure leaves what was there.
-pub(super) fn folder(target: &Path, files: &Output) -> Result<(), Refusal> {
-    ready(target)?;
+pub(super) fn folder(target: &Path, files: &Output, edition: Edition) -> Result<(), Refusal> {
+    ready(target, edition)?;
     let disk = |e: io::Error| Refusal::Disk(target.to_path_buf(), e);
     let parent = match target.parent() {
         Some(parent) if !parent.as_os_str().is_empty() => parent.to_path_buf(),
@@ -192,7 +227,8 @@ pub(super) fn folder(target: &Path, files: &Output) -> Result<(), Refusal> {
         list.push_str(&format!("{}  {path}\n", hash(bytes)));
     }
     fs::create_dir_all(&fresh).map_err(disk)?;
-    fs::write(fresh.join(LIST), list).map_err(disk)?;
+    let name = if edition == Edition::House { HOUSE_LIST } else { LIST };
+    fs::write(fresh.join(name), list).map_err(disk)?;
     let old = stage.path().join("old");
     let had = target.exists();
     if had {

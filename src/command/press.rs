@@ -9,7 +9,7 @@ use clap::{Args, ValueEnum};
 use serde_json::{Value, json};
 
 use super::check::many;
-use super::output::{Progress, Refusal, file, file_ready, folder, last_list, ready};
+use super::output::{Progress, Refusal, file, file_ready, folder, last_list, no_source, ready};
 use super::{Opened, Setting, Status, open};
 use crate::press::notes::Before;
 use crate::press::{self, Edition, Output};
@@ -174,19 +174,21 @@ pub(super) fn run(arguments: &Arguments, setting: &Setting) -> Status {
         return Status::Errors;
     }
     // Every place is looked at before the first is written, so that a refusal leaves all of them as they were.
-    let looked = |made: &Made, target: &Path| match made {
-        Made::Folder(_) => ready(target),
-        Made::File { .. } => file_ready(target),
+    let looked = |made: &Made, job: &Job<'_>| {
+        no_source(&opened.root, &job.target)?;
+        match made {
+            Made::Folder(_) => ready(&job.target, job.edition),
+            Made::File { .. } => file_ready(&job.target),
+        }
     };
-    let put = |made: &Made, target: &Path| match made {
-        Made::Folder(files) => folder(target, files),
-        Made::File { bytes, .. } => file(target, bytes),
+    let put = |made: &Made, job: &Job<'_>| match made {
+        Made::Folder(files) => folder(&job.target, files, job.edition),
+        Made::File { bytes, .. } => file(&job.target, bytes),
     };
-    let written = made.iter().try_for_each(|(job, made)| looked(made, &job.target).map_err(|r| (job, r)));
+    let written = made.iter().try_for_each(|(job, made)| looked(made, job).map_err(|r| (job, r)));
     let progress = Progress::start("writing");
-    let written = written.and_then(|()| {
-        made.iter().try_for_each(|(job, made)| put(made, &job.target).map_err(|refusal| (job, refusal)))
-    });
+    let written =
+        written.and_then(|()| made.iter().try_for_each(|(job, made)| put(made, job).map_err(|refusal| (job, refusal))));
     progress.end();
     if let Err((job, refusal)) = written {
         return refused(&refusal, &job.target, setting);
@@ -228,7 +230,9 @@ fn nothing_made(opened: &Opened, problems: &[Problem]) -> Value {
 fn refused(refusal: &Refusal, target: &Path, setting: &Setting) -> Status {
     let (status, code) = match refusal {
         Refusal::IsFile(_) | Refusal::IsFolder(_) => (Status::Errors, code::OUTPUT_IS_FILE),
-        Refusal::Occupied(..) | Refusal::Stranger(_) => (Status::Errors, code::OUTPUT_OCCUPIED),
+        Refusal::Occupied(..) | Refusal::Stranger(_) | Refusal::Public(_) | Refusal::Source(..) => {
+            (Status::Errors, code::OUTPUT_OCCUPIED)
+        }
         Refusal::Disk(..) => (Status::Machine, code::UNREADABLE_FILE),
     };
     if setting.json {

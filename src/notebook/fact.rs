@@ -3,7 +3,7 @@
 use super::value::quantity;
 use super::yaml::Text;
 use crate::measure::float;
-use crate::problem::{Problem, code};
+use crate::problem::{Problem, Severity, code};
 use crate::source::Span;
 
 /// What a fact is a share of.
@@ -113,6 +113,16 @@ pub fn fact(text: &Text, key: &str, kind: Kind, problems: &mut Vec<Problem>) -> 
         top = high;
         plus_minus = Some(((high - value) / 2.0).abs());
         value = f64::midpoint(value, high);
+    }
+    if let Some(width) = plus_minus.filter(|width| value > 0.0 && *width > value) {
+        problems.push(
+            Problem::new(code::FACT_OUT_OF_RANGE, text.span, format!("± {width} is more than the {value} itself"))
+                .severity(Severity::Warning)
+                .help(format!(
+                    "write the half-width in the fact's own unit, for example `{key}: {value} ± {}`",
+                    value / 100.0
+                )),
+        );
     }
     let fact = Fact { value, plus_minus, basis, span: text.span };
     match kind {

@@ -604,6 +604,14 @@ fn scale(text: &Text, problems: &mut Vec<Problem>) -> Option<Scale> {
         Some(text) => Some(value::amount(&text, Some(Dimension::Mass), problems)?.value),
         None => None,
     };
+    let grams = |a: Amount| a.base(&Units::default());
+    if capacity.is_some_and(|most| grams(most) <= grams(step)) {
+        problems.push(
+            Problem::new(code::BAD_RANGE, text.span, "this scale's step is not below the most it weighs")
+                .help("write the step first, for example `0.01 g to 200 g`"),
+        );
+        return None;
+    }
     if step.value.is_zero() {
         problems.push(
             Problem::new(code::BAD_NUMBER, text.span, "a scale with a step of nothing")
@@ -668,6 +676,13 @@ fn temperatures(node: Node, t: &mut Temperatures, problems: &mut Vec<Problem>) {
         [("room", &mut t.room), ("ice", &mut t.ice), ("fridge", &mut t.fridge), ("freezer", &mut t.freezer)]
     {
         if let Some(v) = f.text(key, problems).and_then(|text| value::temperature(&text, problems)) {
+            if key == "ice" && v.value > 0.0 {
+                problems.push(
+                    Problem::new(code::BAD_PARAMETER, v.span, "ice is at 0 °C at most")
+                        .help("write for example `ice: -5 °C`, or leave it out: bar ice is at 0 °C"),
+                );
+                continue;
+            }
             *slot = v.value;
         }
     }

@@ -57,7 +57,13 @@ pub(super) fn positive(
         Some(v) if !(v > 0.0 && v <= most) => Err(Finding::at(
             key,
             code::BAD_PARAMETER,
-            format!("`{key}` is {}{unit}, but must be above 0 and at most {}{unit}", number(v), number(most)),
+            // Nothing has no unit: `for: 0 s` is not 0 h.
+            format!(
+                "`{key}` is {}{}, but must be above 0 and at most {}{unit}",
+                number(v),
+                if v == 0.0 { "" } else { unit },
+                number(most)
+            ),
             format!("write for example `{key}: {example}`"),
         )),
         given => Ok(given),

@@ -6,15 +6,17 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use rust_decimal::Decimal;
 
-use super::names::{Names, Target};
+use super::names::{self, Names, Target};
 use super::pantry::{self, Pantry};
 use crate::measure::Dimension;
 use crate::notebook::Notes;
+use crate::notebook::pantry::Form;
 use crate::notebook::pour::{PourAmount, PourLine, Role};
 use crate::notebook::process_line::{ParameterValue, ProcessLine};
 use crate::notebook::recipe_note::Makes;
 use crate::notebook::yaml::Text;
 use crate::problem::{Problem, code};
+use crate::process::Process;
 
 mod naming;
 mod order;
@@ -79,6 +81,18 @@ pub struct Pour {
     pub measure: Measure,
     /// What was assumed to get there, for the page.
     pub assumed: Option<String>,
+}
+
+impl Pour {
+    /// Whether an infusion means the leaves of it: `20 g black tea` is weighed dry, and the generic pantry knows only the brew.
+    #[must_use]
+    pub(super) fn is_leaf(&self, pantry: &Pantry) -> bool {
+        let Target::Ingredient(i) = self.target else { return false };
+        let ingredient = &pantry.ingredients[i];
+        matches!(self.measure, Measure::Mass(_))
+            && ingredient.form == Form::Liquid
+            && names::key(&self.name).starts_with("brewed ")
+    }
 }
 
 /// A process line whose names mean something.
@@ -151,7 +165,8 @@ impl Graph {
             Some(Target::Recipe(i)) => Some(i),
             _ => None,
         };
-        by_name.or_else(|| self.nodes.iter().position(|n| n.slug == wanted)).or_else(|| {
+        let slug = names::slug(wanted);
+        by_name.or_else(|| self.nodes.iter().position(|n| n.slug == slug)).or_else(|| {
             let path = wanted.replace('\\', "/");
             let path = path.trim_start_matches("./");
             self.notes.recipes.iter().position(|r| {
@@ -292,7 +307,11 @@ impl Resolver<'_> {
         for (key, _, value) in &line.parameters {
             match value {
                 ParameterValue::Pours(list) => {
-                    let pours: Vec<Pour> = list.iter().filter_map(|l| self.pour(l, problems)).collect();
+                    let mut pours: Vec<Pour> = list.iter().filter_map(|l| self.pour(l, problems)).collect();
+                    for pour in pours.iter_mut().filter(|p| line.process == Process::Infuse && p.is_leaf(self.pantry)) {
+                        let dry = "weighed, so it is taken as dry leaves of which nothing more is known".to_owned();
+                        pour.assumed = Some(pour.assumed.take().map_or(dry.clone(), |a| format!("{a}; {dry}")));
+                    }
                     step.broken |= pours.len() < list.len();
                     step.pours.insert(key, pours);
                 }

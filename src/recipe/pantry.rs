@@ -89,7 +89,7 @@ impl Ingredient {
         self.form == Form::Liquid
     }
 
-    /// The facts that carry a `±`, as sheets with one fact moved up by it.
+    /// The facts that carry a `±`, as sheets with one fact moved up by it, or down where the facts leave no room above.
     #[must_use]
     pub fn moved_sheets(&self) -> Vec<Sheet> {
         let mut moved = Vec::new();
@@ -109,9 +109,13 @@ impl Ingredient {
         ];
         for (fact, shift) in facts {
             if let Some(delta) = fact.as_ref().and_then(|f| f.plus_minus).filter(|d| *d > 0.0) {
-                let mut sheet = self.sheet.clone();
-                shift(&mut sheet, delta);
-                moved.push(sheet);
+                let by = |delta: f64| {
+                    let mut sheet = self.sheet.clone();
+                    shift(&mut sheet, delta);
+                    sheet
+                };
+                let up = by(delta);
+                moved.push(if unit_of(&up).is_ok() { up } else { by(-delta) });
             }
         }
         moved

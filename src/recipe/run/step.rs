@@ -6,11 +6,12 @@ use super::pour::{Fault, HowMuch};
 use super::{Danger, Maker, Stage, unknown_stage};
 use crate::measure::{Amount, Dimension, float};
 use crate::mixture::Mixture;
+use crate::mixture::sheet::Sheet;
 use crate::notebook::pantry::Form;
 use crate::notebook::process_line::ParameterValue;
 use crate::problem::Problem;
 use crate::process::{self, Added, Args, Finding, Fruit, Level, Process, Value};
-use crate::recipe::graph::{Pour, ProcessStep};
+use crate::recipe::graph::{Measure, Pour, ProcessStep};
 use crate::recipe::names::{self, Target};
 use crate::recipe::pantry::Ingredient;
 use crate::source::Span;
@@ -117,8 +118,13 @@ impl Maker<'_> {
                     } else {
                         let mut list = Vec::new();
                         for pour in pours {
-                            let mixture = self.pour_mixture(pour, before, before, 0.0)?;
-                            list.push(Added { name: pour.name.clone(), mixture });
+                            list.push(match self.leaf(step.line.process, pour) {
+                                Some(leaf) => leaf,
+                                None => Added {
+                                    name: pour.name.clone(),
+                                    mixture: self.pour_mixture(pour, before, before, 0.0)?,
+                                },
+                            });
                         }
                         Value::Added(list)
                     }
@@ -133,6 +139,23 @@ impl Maker<'_> {
             args.values.insert("of", Value::Fruit(fruit));
         }
         Ok(args)
+    }
+
+    /// The dry leaves that an infusion weighs, where the pantry knows only what is brewed of them.
+    fn leaf(&self, process: Process, pour: &Pour) -> Option<Added> {
+        let (Measure::Mass(grams), Target::Ingredient(i)) = (&pour.measure, pour.target) else { return None };
+        let pantry = &self.world.graph.pantry;
+        if process != Process::Infuse || !pour.is_leaf(pantry) {
+            return None;
+        }
+        let brew = &pantry.ingredients[i].sheet;
+        let name = format!("{} leaves", pour.name.strip_prefix("brewed ").unwrap_or(&pour.name));
+        let (abv, sugar, acid, fat, protein, solids, density) = (None, None, None, None, None, None, None);
+        let leaf =
+            Sheet { name: name.clone(), solid: true, abv, sugar, acid, fat, protein, solids, density, ..brew.clone() };
+        let mut mixture = leaf.per_gram().ok()?.scaled(float(*grams));
+        mixture.temperature = self.bar().room_c;
+        Some(Added { name, mixture })
     }
 
     /// A hundred of it, millilitres or grams: what it is made of, not how much.
