@@ -1,0 +1,1 @@
+//! A caution survives into every output.
