@@ -8,7 +8,7 @@ use super::safety;
 use crate::notebook::pantry::ItemNote;
 use crate::notebook::process_line::ParameterValue;
 use crate::process::Process;
-use crate::recipe::names::Target;
+use crate::recipe::names::{Target, key};
 use crate::recipe::run::Computed;
 
 /// Nuts that the European and British lists name; each counts as `tree-nut` too.
@@ -92,12 +92,29 @@ pub fn ingredients(computed: &Computed, recipe: usize) -> BTreeSet<usize> {
 pub struct Garnish {
     /// Ingredients of the pantry that it names.
     pub known: Vec<Target>,
-    /// Pieces of it that name none.
-    pub unknown: Vec<String>,
+    /// The garnish, where it names none of them.
+    pub unknown: Option<String>,
+    /// Allergens whose own word stands in it.
+    pub named: Vec<&'static str>,
 }
 
 /// Words that part the pieces of a garnish.
 const PARTING: &[&str] = &["and", "or", "with", "plus", "on", "in"];
+/// Words of things that a garnish is made of and that hold an allergen, beside the lists' own words.
+const HOLDING: &[(&str, &str)] = &[
+    ("cream", "milk"),
+    ("cheese", "milk"),
+    ("butter", "milk"),
+    ("prawn", "crustacean"),
+    ("shrimp", "crustacean"),
+    ("crab", "crustacean"),
+    ("oyster", "mollusc"),
+    ("clam", "mollusc"),
+    ("anchovy", "fish"),
+    ("wafer", "gluten-cereal"),
+    ("biscuit", "gluten-cereal"),
+    ("soy", "soya"),
+];
 
 /// What the garnish of a recipe is made of: in each piece of it the longest names of the pantry count.
 #[must_use]
@@ -121,7 +138,6 @@ pub fn garnish(computed: &Computed, recipe: usize) -> Garnish {
         }
     }
     for words in pieces.into_iter().filter(|p| !p.is_empty()) {
-        let before = found.known.len();
         let mut from = 0;
         while from < words.len() {
             let longest =
@@ -137,9 +153,13 @@ pub fn garnish(computed: &Computed, recipe: usize) -> Garnish {
                 None => from += 1,
             }
         }
-        if found.known.len() == before {
-            found.unknown.push(words.join(" "));
+        for word in words.iter().map(|w| key(w)) {
+            found.named.extend(DECLARED.iter().copied().filter(|tag| *tag == word));
+            found.named.extend(HOLDING.iter().filter(|(thing, _)| *thing == word).map(|(_, tag)| *tag));
         }
+    }
+    if found.known.is_empty() {
+        found.unknown = Some(text.value.clone());
     }
     found.known.sort();
     found.known.dedup();
@@ -243,9 +263,15 @@ pub fn diet(computed: &Computed, recipe: usize) -> Diet {
             diet.remarks
                 .insert("gelatin: fish gelatin is declared as fish; the exemption is for beer and wine only".into());
         }
-        for piece in garnish(computed, used).unknown {
-            diet.remarks
-                .insert(format!("garnish: `{piece}` is not in the pantry, so what it holds is not counted here"));
+        let garnish = garnish(computed, used);
+        if let Some(text) = &garnish.unknown {
+            diet.remarks.insert(format!("garnish: the pantry does not know `{text}`; check what it holds"));
+        }
+        for tag in garnish.named.into_iter().flat_map(with_group) {
+            let from = diet.contains.entry(tag.to_owned()).or_default();
+            if from.is_empty() {
+                from.insert("the garnish".into());
+            }
         }
     }
     sulphites(computed, recipe, bears_sulphites, &mut diet);
