@@ -291,6 +291,43 @@ pub fn diet(computed: &Computed, recipe: usize) -> Diet {
     diet
 }
 
+/// What one thing that is bought in holds, by its own facts; where that comes from needs no saying.
+#[must_use]
+pub fn of_item(item: &ItemNote) -> Diet {
+    let mut diet = Diet::default();
+    let name = &item.name.value;
+    match &item.allergens {
+        None => {
+            diet.unknown.insert(name.clone());
+        }
+        Some(tags) => {
+            for tag in tags.iter().flat_map(|t| with_group(&t.value)) {
+                diet.contains.entry(tag.to_owned()).or_default();
+            }
+        }
+    }
+    diet.may_contain = item.may_contain.iter().map(|t| t.value.clone()).collect();
+    diet.remarks = item.allergen_note.iter().cloned().collect();
+    let said = says(item);
+    (diet.vegan, diet.vegetarian) = (said.vegan, said.vegetarian);
+    let mut put = |verdict: Option<bool>,
+                   not: fn(&mut Diet) -> &mut BTreeSet<String>,
+                   unknown: fn(&mut Diet) -> &mut BTreeSet<String>| {
+        match verdict {
+            Some(true) => {}
+            Some(false) => {
+                not(&mut diet).insert(name.clone());
+            }
+            None => {
+                unknown(&mut diet).insert(name.clone());
+            }
+        }
+    };
+    put(said.vegan, |d| &mut d.not_vegan, |d| &mut d.vegan_unknown);
+    put(said.vegetarian, |d| &mut d.not_vegetarian, |d| &mut d.vegetarian_unknown);
+    diet
+}
+
 /// Total SO₂ above which sulphites are declared, mg/l (Regulation (EU) No 1169/2011 Annex II item 12; the US rule says 10 or more).
 pub const SULPHITES_MOST: f64 = 10.0;
 
@@ -311,7 +348,7 @@ fn sulphites(computed: &Computed, recipe: usize, bearers: BTreeSet<String>, diet
     match diet.sulphites_mg_per_l {
         Some(mg) if !least(mg) => {
             diet.remarks.insert(format!(
-                "sulphites: {mg:.1} mg/l in all from {}, by the pantry's figures, not above the limit of {SULPHITES_MOST:.0} mg/l from which they are declared",
+                "sulphites: what {} brings is, by the pantry's figures, not above the {SULPHITES_MOST:.0} mg/l from which they are declared",
                 from.into_iter().collect::<Vec<_>>().join(", ")
             ));
         }

@@ -23,6 +23,7 @@ pub use points::Point;
 pub use rules::{Kind, Rule, Severity, Show};
 use serde::Serialize;
 
+use crate::ask::diet::Diet;
 use crate::ask::keeping::{self, Doubt, Keeping};
 use crate::problem;
 use crate::process::Process;
@@ -120,6 +121,7 @@ pub struct Listed {
 #[derive(Debug, Clone, Default)]
 pub struct Survey {
     hazards: BTreeMap<usize, Vec<Hazard>>,
+    diets: BTreeMap<usize, Diet>,
     keeping: BTreeMap<usize, Keeping>,
     doubts: BTreeMap<usize, Vec<Doubt>>,
     points: BTreeMap<usize, Vec<Point>>,
@@ -153,6 +155,7 @@ impl Survey {
             survey.doubts.insert(recipe, keeping::doubts(&own, &kept));
             survey.keeping.insert(recipe, kept);
             survey.points.insert(recipe, points::points(&own));
+            survey.diets.insert(recipe, own.diet.clone());
             if own.diet.unread {
                 survey.unread.insert(recipe);
             }
@@ -166,6 +169,12 @@ impl Survey {
     #[must_use]
     pub fn hazards(&self, recipe: usize) -> &[Hazard] {
         self.hazards.get(&recipe).map_or(&[], Vec::as_slice)
+    }
+
+    /// What a recipe holds; nothing is said of one that is not among those asked about.
+    #[must_use]
+    pub fn diet(&self, recipe: usize) -> Diet {
+        self.diets.get(&recipe).cloned().unwrap_or_default()
     }
 
     /// How long a recipe keeps; nothing is said of one that is not among those asked about.

@@ -101,7 +101,7 @@ fn with_site<T>(computed: &Computed, edition: Edition, then: impl FnOnce(&Site<'
         Edition::Public => without_readings(computed),
         Edition::House => None,
     };
-    then(&Site::new(estimated.as_ref().unwrap_or(computed), edition))
+    then(&Site::new(estimated.as_ref().unwrap_or(computed), computed, edition))
 }
 
 /// A chapter: its folder, its name, its recipes.

@@ -16,6 +16,7 @@ mod offline;
 mod pictures;
 mod prep_map;
 pub(super) mod recipe_page;
+mod safety_page;
 mod scaling;
 mod spec;
 mod stage_chart;
@@ -31,7 +32,8 @@ use serde_json::{Value, json};
 use tera::{Context, Tera};
 
 use super::{Content, Edition, Output, address, structured, text};
-use crate::ask::diet::{Diet, diet, word};
+use crate::ask::diet::{Diet, word};
+use crate::ask::safety::Survey;
 use crate::measure::{Unit, show};
 use crate::notebook::Notes;
 use crate::notebook::house::House;
@@ -64,10 +66,13 @@ pub(super) struct Site<'a> {
     words: Words,
     /// Pictures of the shown recipes, by their path below `media/`.
     pictures: BTreeMap<String, Picture>,
+    /// Hazards, keeping and allergens, of the notebook as it is: what a reading shows to be dangerous is dangerous in every edition.
+    pub(super) safety: Survey,
 }
 
 impl<'a> Site<'a> {
-    pub(super) fn new(computed: &'a Computed, edition: Edition) -> Self {
+    /// A site of recipes as an edition shows them; `truth` is the notebook with its readings.
+    pub(super) fn new(computed: &'a Computed, truth: &Computed, edition: Edition) -> Self {
         let words = words::words(&computed.graph.notes).unwrap_or_else(|_| words::english());
         let mut site = Self {
             computed,
@@ -76,6 +81,7 @@ impl<'a> Site<'a> {
             ingredient_slugs: Vec::new(),
             words,
             pictures: BTreeMap::new(),
+            safety: Survey::of(truth),
         };
         let graph = &computed.graph;
         // Only what a shown recipe names itself: an unpublished prep keeps its own ingredients to itself.
@@ -288,7 +294,7 @@ impl<'a> Site<'a> {
         }
         json!({
             "name": name, "href": href, "measure": measure, "line": parts.join(" · "),
-            "allergens": self.contains_line(&diet(self.computed, recipe)),
+            "allergens": self.contains_line(&self.safety.diet(recipe)),
             "badge": (!note.publish).then(|| self.say("recipe.unpublished")),
         })
     }
@@ -326,7 +332,11 @@ impl<'a> Site<'a> {
             entry("allergens", "nav.allergens", "allergens.html"),
             entry("map", "nav.map", "balance-map.html"),
         ];
-        let mut more = vec![entry("prep", "nav.prep", "prep-map.html"), entry("house", "nav.house", "house.html")];
+        let mut more = vec![
+            entry("prep", "nav.prep", "prep-map.html"),
+            entry("house", "nav.house", "house.html"),
+            entry("safety", "nav.safety", "safety.html"),
+        ];
         for page in self.pages() {
             more.push(json!({ "key": page.path, "label": page.title.value, "href": format!("pages/{}.html", slug(&page.path)) }));
         }
@@ -336,7 +346,7 @@ impl<'a> Site<'a> {
             "direction": self.words.direction(),
             "policy": POLICY,
             "edition": if self.is_house() { "house" } else { "public" },
-            "nav": nav, "more": more, "reminders": [],
+            "nav": nav, "more": more, "reminders": safety_page::reminders(self),
             "feed": (!self.is_house()).then_some(feed::FEED),
             "credit": notes.house.site_credit,
         })
@@ -426,7 +436,14 @@ fn fixed_pages(site: &Site<'_>) -> Vec<Page> {
     let house =
         page("site/house.html", "house.html", "house", &site.say("house.title"), ("measures", house_page::page(site)));
     let lost = page("site/404.html", "404.html", "lost", &site.say("lost.title"), ("lost", json!({})));
-    vec![front, find, ingredients, allergens, map, prep, house, lost]
+    let safety = page(
+        "site/safety.html",
+        "safety.html",
+        "safety",
+        &site.say("safety.title"),
+        ("safety", safety_page::page(site)),
+    );
+    vec![front, find, ingredients, allergens, map, prep, house, safety, lost]
 }
 
 fn recipe_page(site: &Site<'_>, recipe: usize) -> Page {
@@ -477,6 +494,7 @@ pub fn site(computed: &Computed, edition: Edition) -> Result<Output, Vec<Problem
         Edition::Public => without_readings(computed),
         Edition::House => None,
     };
+    let truth = computed;
     let computed = estimated.as_ref().unwrap_or(computed);
     let notes = &computed.graph.notes;
     let sorted = |mut problems: Vec<Problem>| {
@@ -488,7 +506,7 @@ pub fn site(computed: &Computed, edition: Edition) -> Result<Output, Vec<Problem
         return Err(sorted(doubts));
     }
     words::words(notes).map_err(&sorted)?;
-    let mut site = Site::new(computed, edition);
+    let mut site = Site::new(computed, truth, edition);
     let (pictures, mut output) = pictures::pictures(notes, &site.named_pictures()).map_err(&sorted)?;
     site.pictures = pictures;
     let assets = Assets::new(notes, [("index.js".to_owned(), finder::index(&site))])?;

@@ -93,7 +93,11 @@ pub(super) fn page(site: &Site<'_>) -> Value {
             regime.map_or("–".into(), |r| show::amount(r.millilitres())),
             &site.say("house.ml_ethanol"),
         ),
-        row(&site.words.with("house.allergen_list", &[("list", &site.allergen_list())]), house.allergens_regime.to_uppercase(), ""),
+        row(
+            &site.words.with("house.allergen_list", &[("list", &site.allergen_list())]),
+            house.allergens_regime.to_uppercase(),
+            "",
+        ),
     ];
     let mut groups: Vec<Value> = [
         group("h-measures", site.say("house.measures"), Some(site.say("house.measures_line")), measures),

@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 use super::Site;
 use super::view::{Origin, Shown, id, keeping};
-use crate::ask::diet::{Diet, NUTS};
+use crate::ask::diet::of_item;
 use crate::ask::substitute::substitutes;
 use crate::measure::show;
 use crate::notebook::fact::{Basis, Fact};
@@ -132,34 +132,6 @@ fn parts(site: &Site<'_>, ingredient: &Ingredient) -> Option<Value> {
     Some(json!({ "basis": site.say("ingredient.by_mass"), "rows": rows, "yields": yields }))
 }
 
-/// An ingredient's own allergens, as a diet of one.
-fn diet_of(ingredient: &Ingredient) -> Diet {
-    let item = &ingredient.item;
-    let mut diet = Diet::default();
-    match &item.allergens {
-        None => {
-            diet.unknown.insert(item.name.value.clone());
-        }
-        Some(tags) => {
-            for tag in tags {
-                diet.contains.entry(tag.value.clone()).or_default();
-                if NUTS.contains(&tag.value.as_str()) {
-                    diet.contains.entry("tree-nut".into()).or_default();
-                }
-            }
-        }
-    }
-    diet.may_contain = item.may_contain.iter().map(|t| t.value.clone()).collect();
-    diet.remarks = item.allergen_note.iter().cloned().collect();
-    diet.vegan = item.vegan;
-    if item.vegan == Some(false) {
-        diet.not_vegan.insert(item.name.value.clone());
-    } else if item.vegan.is_none() {
-        diet.vegan_unknown.insert(item.name.value.clone());
-    }
-    diet
-}
-
 fn buying(site: &Site<'_>, ingredient: &Ingredient, currency: &str) -> Vec<Value> {
     let item = &ingredient.item;
     let mut list = Vec::new();
@@ -201,7 +173,7 @@ pub(super) fn page(site: &Site<'_>, index: usize) -> Value {
         "headline": [],
         "facts": groups,
         "parts": parts(site, ingredient),
-        "allergens": super::view::allergens(site, &diet_of(ingredient)),
+        "allergens": super::view::allergens(site, &of_item(&ingredient.item)),
         "cautions": [],
         "reminders": [],
         "keeping": keeping(site, &item.keeps),

@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 use super::view::id;
 use super::{Site, glossary, text};
-use crate::ask::diet::{DECLARED, Diet, NUTS, diet};
+use crate::ask::diet::{DECLARED, Diet, NUTS, Regime, declaration};
 use crate::ask::prose::evaluate_all;
 use crate::notebook::page::PageNote;
 use crate::notebook::recipe_note::Makes;
@@ -119,12 +119,40 @@ fn state_key(state: &str) -> &'static str {
     }
 }
 
+/// What the other lists ask to be declared, where that is not the same as by the house's own.
+fn other_lists(site: &Site<'_>, own: Regime, diets: &[(usize, Diet)]) -> Vec<Value> {
+    let tags = |d: &Diet, regime| declaration(d, regime).contains.into_iter().map(|c| c.tag).collect::<Vec<_>>();
+    let others = Regime::ALL.into_iter().filter(|r| *r != own);
+    others
+        .map(|regime| {
+            let rows: Vec<Value> = diets
+                .iter()
+                .filter(|(_, d)| tags(d, regime) != tags(d, own))
+                .map(|(r, d)| {
+                    let (name, href) = site.name_and_link(*r);
+                    let said: Vec<String> = declaration(d, regime).contains.into_iter().map(|c| c.word).collect();
+                    let said = if said.is_empty() { site.say("state.none") } else { said.join(", ") };
+                    json!({ "name": name, "href": href, "from": said })
+                })
+                .collect();
+            let same = rows.is_empty().then(|| site.say("allergens.same"));
+            let title = site
+                .words
+                .with("allergens.other_list", &[("list", &site.say(&format!("allergens.list_{}", regime.code())))]);
+            json!({ "title": title, "rows": rows, "same": same, "source": regime.source() })
+        })
+        .collect()
+}
+
 /// What the template `allergens.html` gets.
 pub(in crate::press) fn allergens(site: &Site<'_>) -> Value {
     let mut recipes: Vec<usize> = site.recipes().collect();
     recipes.sort_by_key(|r| crate::recipe::names::key(&site.note(*r).name.value));
-    let diets: Vec<(usize, Diet)> = recipes.iter().map(|r| (*r, diet(site.computed, *r))).collect();
-    let groups: Vec<&str> = DECLARED.iter().copied().filter(|t| !NUTS.contains(t)).collect();
+    let diets: Vec<(usize, Diet)> = recipes.iter().map(|r| (*r, site.safety.diet(*r))).collect();
+    // By the house's own list; what only another list asks for stands below.
+    let regime = Regime::of(&site.house().allergens_regime);
+    let groups: Vec<&str> =
+        DECLARED.iter().copied().filter(|t| !NUTS.contains(t) && regime.word(t).is_some()).collect();
     let present: Vec<&str> = groups
         .iter()
         .copied()
@@ -172,6 +200,12 @@ pub(in crate::press) fn allergens(site: &Site<'_>) -> Value {
                 None => ("vegan-unknown", "state.unknown"),
             };
             cells.push(json!({ "state": vegan, "word": site.say(said) }));
+            let (vegetarian, said) = match d.vegetarian {
+                Some(true) => ("vegan-yes", "state.vegetarian"),
+                Some(false) => ("vegan-no", "state.not_vegetarian"),
+                None => ("vegan-unknown", "state.unknown"),
+            };
+            cells.push(json!({ "state": vegetarian, "word": site.say(said) }));
             // What may be there, or is not known not to be, is hidden with what is.
             let mut has: Vec<&str> = present.iter().copied().filter(|tag| state(d, tag) != "none").collect();
             if d.vegan != Some(true) {
@@ -185,6 +219,7 @@ pub(in crate::press) fn allergens(site: &Site<'_>) -> Value {
         .collect();
     let mut columns: Vec<Value> = present.iter().map(|t| json!({ "label": site.allergen(t) })).collect();
     columns.push(json!({ "label": site.say("state.vegan") }));
+    columns.push(json!({ "label": site.say("state.vegetarian") }));
     let mut filters: Vec<Value> = present.iter().map(|t| json!({ "value": t, "label": site.allergen(t) })).collect();
     filters.push(json!({ "value": "animal", "label": site.say("allergens.not_vegan_filter") }));
     let names = |tags: &[&str]| tags.iter().map(|t| site.allergen(t)).collect::<Vec<_>>().join(", ");
@@ -199,5 +234,6 @@ pub(in crate::press) fn allergens(site: &Site<'_>) -> Value {
         "caption": site.say("allergens.caption"),
         "rows": rows,
         "legend": site.say("allergens.legend"),
+        "lists": other_lists(site, regime, &diets),
     })
 }

@@ -6,9 +6,8 @@ use super::view::{
     ACID, BRIX, BY_MASS, DENSITY_20C, FREEZING, NBSP, Origin, RATIO, STRENGTH, SUGAR, SWEETNESS, Shown, allergens,
     figure, id, text_of, volume,
 };
-use super::{Site, address, scaling, spec, stage_chart, text, timers, view};
+use super::{Site, address, safety_page, scaling, spec, stage_chart, text, timers, view};
 use crate::ask::balance::{Axis, Verdict, balance};
-use crate::ask::diet::diet;
 use crate::ask::prose::evaluate_all;
 use crate::measure::show;
 use crate::notebook::recipe_note::Makes;
@@ -21,11 +20,14 @@ use crate::relation::standard_drink::{self, REGIMES, Regime};
 pub(in crate::press) fn page(site: &Site<'_>, recipe: usize) -> Value {
     let note = site.note(recipe);
     let made = &site.computed.made[recipe];
-    let diet = diet(site.computed, recipe);
+    let diet = site.safety.diet(recipe);
     let body_text = site.computed.graph.notes.sources.text(note.body);
     let values = evaluate_all(site.computed, Some(recipe), body_text, note.body);
     let body = text::body(body_text, &values, &|path| site.local_link(path).map(|l| format!("../{l}")));
     let prose: Vec<Value> = body.sections.iter().map(|s| json!({ "heading": s.heading, "html": s.html })).collect();
+    let texts: Vec<&str> = body.step_texts.iter().map(String::as_str).collect();
+    let mut beside = safety_page::beside_steps(site, recipe, &texts);
+    let (cautions, reminders) = safety_page::of_recipe(site, recipe);
     let steps: Vec<Value> = body
         .steps
         .iter()
@@ -33,7 +35,7 @@ pub(in crate::press) fn page(site: &Site<'_>, recipe: usize) -> Value {
         .zip(&body.step_texts)
         .map(|((i, html), text)| {
             let timers = timers::written(&timers::timers(&site.words, text));
-            json!({ "number": i + 1, "html": html, "cautions": [], "timers": timers })
+            json!({ "number": i + 1, "html": html, "cautions": std::mem::take(&mut beside[i]), "timers": timers })
         })
         .collect();
     let assumptions = assumptions(site, recipe);
@@ -59,8 +61,8 @@ pub(in crate::press) fn page(site: &Site<'_>, recipe: usize) -> Value {
         "spec": spec::spec(site, recipe),
         "garnish": note.serve.garnish.as_ref().map(|g| &g.value),
         "allergens": allergens(site, &diet),
-        "cautions": [],
-        "reminders": [],
+        "cautions": cautions,
+        "reminders": reminders,
         "method": { "order": spec::process_words(site, recipe), "steps": steps, "prose": prose },
         "numbers": numbers(site, recipe),
         "scaling": scaling::scaling(site, recipe),
@@ -278,6 +280,15 @@ fn axis_view(site: &Site<'_>, axis: &Axis, label: &str, unit: &str, decimals: us
 fn keeping(site: &Site<'_>, recipe: usize) -> Vec<Value> {
     let note = site.note(recipe);
     if note.keeps.is_empty() {
+        let kept = site.safety.keeping(recipe);
+        if let Some(hold) = kept.shortest() {
+            let shown = show::hours(hold.hours);
+            let (number, unit) = shown.split_once(' ').unwrap_or((&shown, ""));
+            let figure = Shown::new(&site.at_temperature(hold.at_c), Ok(number.to_owned()), unit, Origin::Computed)
+                .with("note", format!("{}.", hold.because))
+                .with("source", hold.source.clone().unwrap_or_default());
+            return vec![figure.done()];
+        }
         let because = if note.makes == Makes::Drink { "keeping.unknown_drink" } else { "keeping.unknown" };
         return vec![Shown::new(&site.say("keeping.time"), Err(site.say(because)), "", Origin::Written).done()];
     }
@@ -318,7 +329,7 @@ fn uses(site: &Site<'_>, recipe: usize) -> Vec<Value> {
             if site.shows(*used) {
                 site.row(*used, None)
             } else {
-                let held = diet(site.computed, *used);
+                let held = site.safety.diet(*used);
                 json!({
                     "name": site.note(*used).name.value,
                     "line": site.say("recipe.hidden_prep"),

@@ -34,6 +34,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("site/prep-map.html", include_str!("../../../templates/site/prep-map.html")),
     ("site/prep-map.svg", include_str!("../../../templates/site/prep-map.svg")),
     ("site/recipe.html", include_str!("../../../templates/site/recipe.html")),
+    ("site/safety.html", include_str!("../../../templates/site/safety.html")),
     ("site/scaling.html", include_str!("../../../templates/site/scaling.html")),
     ("site/stage-chart.svg", include_str!("../../../templates/site/stage-chart.svg")),
 ];

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use serde_json::{Map, Value, json};
 
 use super::Site;
-use crate::ask::diet::Diet;
+use crate::ask::diet::{Diet, gluten};
 use crate::ask::taste::plus_minus;
 use crate::measure::show;
 use crate::mixture::Mixture;
@@ -199,6 +199,15 @@ pub(super) fn allergens(site: &Site<'_>, diet: &Diet) -> Value {
             Some(site.words.with("allergens.vegan_unstated", &[("names", &names(&diet.vegan_unknown))])),
         ),
     };
+    let (eats, eaten, eaten_because) = match diet.vegetarian {
+        Some(true) => ("yes", "state.vegetarian", None),
+        Some(false) => ("no", "state.not_vegetarian", Some(names(&diet.not_vegetarian))),
+        None => (
+            "unknown",
+            "state.vegetarian_unknown",
+            Some(site.words.with("allergens.vegan_unstated", &[("names", &names(&diet.vegetarian_unknown))])),
+        ),
+    };
     let none = (contains.is_empty() && unknown.is_empty()).then(|| site.say("allergens.none_declared"));
     json!({
         "contains": contains,
@@ -206,6 +215,8 @@ pub(super) fn allergens(site: &Site<'_>, diet: &Diet) -> Value {
         "unknown": unknown,
         "none_declared": none,
         "vegan": { "state": state, "word": site.say(said), "because": because },
+        "vegetarian": { "state": eats, "word": site.say(eaten), "because": eaten_because },
+        "gluten": gluten(diet),
         "remarks": diet.remarks.iter().collect::<Vec<_>>(),
         "list_name": site.words.with("allergens.by_list", &[("list", &site.allergen_list())]),
     })
