@@ -9,4 +9,5 @@ pub mod keeping;
 pub mod prose;
 pub mod safety;
 pub mod substitute;
+pub mod swap;
 pub mod taste;

@@ -523,3 +523,141 @@ fn the_demo_makes_notes_without_a_word_of_warning() {
         assert!(bytes(content).len() < 1_000_000, "{path} is larger than a megabyte");
     }
 }
+
+const SYRUP: &str = "---\nname: honey syrup\nmakes: prep\nmix: [300 g honey, 100 g water]\nkeeps: [21 d at 4 °C]\npublish: true\n---\n1. Stir.\n";
+const SOUR: &str = "---\nname: Sour\nfamily: shaken\nmix:\n  - 60 ml gin\n  - 25 ml lemon juice\n  - pour: 20 ml honey syrup\n    or: [20 ml agave syrup, 1 barspoon sugar]\nprocess: [{stir: {dilution: 25 %, for: 20 s}}, {chill: {to: 3 °C, for: 4 h}}]\nkeeps: [1 d at 4 °C]\nserve: {glass: coupe, ice: none}\npublish: true\n---\n";
+
+/// What an expression prints in the recipe `SOUR`, or why it does not.
+fn said(body: &str) -> (String, String) {
+    let notebook = Notebook::new(&[("recipes/syrup.md", SYRUP), ("recipes/sour.md", &format!("{SOUR}{body}\n"))]);
+    let (computed, problems) = costrel::compile(notebook.0.path());
+    if problems.iter().any(Problem::is_error) {
+        return (String::new(), shown(&computed, &problems));
+    }
+    let site = costrel::press::site::site(&computed, Edition::Public).expect("a site");
+    let page = String::from_utf8(bytes(&site["recipes/sour.html"]).to_vec()).expect("text");
+    (page, shown(&computed, &problems))
+}
+
+#[test]
+fn the_page_on_prose_says_what_may_be_written_and_all_of_it_may() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("templates/PROSE.md");
+    let page = costrel::ask::prose::documentation();
+    if std::env::var_os("UPDATE").is_some_and(|v| v == "1") {
+        fs::write(&path, &page).expect("written");
+    }
+    assert!(
+        fs::read_to_string(&path).unwrap_or_default() == page,
+        "templates/PROSE.md is stale: UPDATE=1 cargo test --test notes"
+    );
+    let written: Vec<&str> = page.split("| `").skip(1).filter_map(|row| row.split('`').next()).collect();
+    assert!(written.len() >= 20, "{written:?}");
+    let body: String = written.iter().map(|e| format!("- {e};\n")).collect();
+    let (html, problems) = said(&body.replace("temperature(\"stir\")", "temperature(\"chill\")"));
+    assert!(!html.is_empty(), "{problems}");
+    assert!(!html.contains("{{") && !html.contains("<li>;"), "an expression prints nothing");
+    assert!(!html.contains("unknown, because"), "an example is not known");
+}
+
+#[test]
+fn values_are_marked_so_that_a_page_can_scale_them() {
+    let (html, problems) = said(
+        "Pour {{ amount(\"gin\") }} and {{ grams(\"honey syrup\") }}; stir {{ time(\"stir\") }}. See {{ recipe(\"honey syrup\") }} and {{ ingredient(\"gin\") }}: {{ abv }}.",
+    );
+    for mark in [
+        "<data class=\"amount\" value=\"60\" data-unit=\"ml\">60 ml</data>",
+        "data-unit=\"g\">",
+        "<time datetime=\"PT20S\">20 s</time>",
+        "<a href=\"../recipes/honey-syrup.html\">honey syrup</a>",
+        "<a href=\"../ingredients/gin.html\">gin</a>",
+        " %</data>",
+    ] {
+        assert!(html.contains(mark), "{mark} is not there: {problems}");
+    }
+}
+
+#[test]
+fn what_cannot_be_written_is_located_with_the_nearest_name() {
+    for (text, place, words) in [
+        ("a {{ abw }}", "14:6", "did you mean `abv`?"),
+        ("{{ 1 if serve_volum else 2 }}", "14:9", "did you mean `serve_volume`?"),
+        ("{{ amount(\"gni\") }}", "14:1", "did you mean \"gin\""),
+        ("{{ time(\"sitr\") }}", "14:1", "did you mean \"stir\""),
+        ("{{ recipe(\"honey sirup\") }}", "14:1", "did you mean \"honey syrup\""),
+        ("{{ recipe(\"honey syrup\").birx }}", "14:1", "did you mean `.brix`?"),
+        ("{{ stage(\"shake\").abv }}", "14:1", "this recipe has no stage"),
+        ("{{ temperature(\"stir\") }}", "14:1", "is not known"),
+        ("{{ [1, 2] }}", "14:1", "prose takes one value"),
+        ("{{ 'a' * 100000000 }}", "14:1", "too many steps, or makes too long a text"),
+        ("{{ ('a' * 100000) * 100000 }}", "14:1", "too many steps, or makes too long a text"),
+        ("{{ abv.__class__ }}", "14:1", "nothing is called"),
+    ] {
+        let (html, problems) = said(text);
+        assert!(html.is_empty(), "{text} was taken");
+        assert!(problems.contains(&format!("recipes/sour.md:{place}  error  method-expression")), "{text}: {problems}");
+        assert!(problems.contains(words), "{text}: {problems}");
+    }
+    let deep = format!("{{{{ {}1{} }}}}", "(".repeat(190), ")".repeat(190));
+    assert!(said(&deep).1.contains("method-expression"));
+}
+
+#[test]
+fn a_published_text_tells_nothing_of_what_is_not_published() {
+    let hidden = SYRUP.replace("publish: true\n", "");
+    let page = "---\ntitle: About\n---\nWe use {{ recipe(\"honey syrup\") }}.\n";
+    let notebook = Notebook::new(&[("recipes/syrup.md", &hidden), ("pages/about.md", page)]);
+    let site = costrel::press::site::site(&notebook.compile(), Edition::Public).expect("a site");
+    let html = String::from_utf8(bytes(&site["pages/about.html"]).to_vec()).expect("text");
+    assert!(html.contains("We use honey syrup."), "its name may be told, without a link");
+    notebook.write("pages/about.md", &page.replace("syrup\")", "syrup\").brix"));
+    let (computed, problems) = costrel::compile(notebook.0.path());
+    let said = shown(&computed, &problems);
+    assert!(said.contains("a published text tells figures of published recipes only"), "{said}");
+    // On a page of the house they may be told; figures of a recipe have no meaning there by themselves.
+    notebook.write(
+        "pages/about.md",
+        "---\ntitle: About\npublish: false\n---\n{{ recipe(\"honey syrup\").brix }} {{ abv }}\n",
+    );
+    let (computed, problems) = costrel::compile(notebook.0.path());
+    let said = shown(&computed, &problems);
+    assert!(said.contains("`abv` is said of a recipe, and this is a page") && !said.contains("brix`"), "{said}");
+}
+
+#[test]
+fn a_substitute_is_computed_by_making_the_recipe_again() {
+    let notebook = Notebook::new(&[("recipes/syrup.md", SYRUP), ("recipes/sour.md", SOUR)]);
+    let computed = notebook.compile();
+    let sour = computed.graph.recipe("Sour").expect("there");
+    let swaps = costrel::ask::swap::swaps(&computed, sour);
+    assert_eq!(swaps.len(), 2);
+    // The same recipe written with the substitute in the first place.
+    let with = SOUR.replace(
+        "  - pour: 20 ml honey syrup\n    or: [20 ml agave syrup, 1 barspoon sugar]\n",
+        "  - 20 ml agave syrup\n",
+    );
+    let other = Notebook::new(&[("recipes/sour.md", &with)]);
+    let written = costrel::ask::taste::taste(&other.compile(), 0);
+    let serve = written.stages.last().expect("a stage");
+    for (change, expected) in
+        swaps[0].figures.iter().zip([serve.abv_pct, serve.sugar_g_per_100ml, serve.acid_g_per_100ml])
+    {
+        let (a, b) = (change.after.expect("known"), expected.expect("known"));
+        assert!((a - b).abs() < 1e-9 * b.abs().max(1.0), "{}: {a} is not {b}", change.figure);
+    }
+    assert_eq!(swaps[0].vegan, (Some(false), Some(true)));
+    let note = text(&notebook.press().expect("notes"), "sour/swaps.txt");
+    assert!(
+        note.starts_with("20 ml (0.68 oz) agave syrup in place of the honey syrup: ") && note.contains("vegan."),
+        "{note}"
+    );
+    // Only what goes in the mix, measured.
+    for (or, words) in [
+        ("    or: [2 limes]\n", "a substitute is measured by volume or weight"),
+        ("    or: [20 ml agve syrup]\n", "nothing is called `agve syrup`"),
+    ] {
+        let wrong = SOUR.replace("    or: [20 ml agave syrup, 1 barspoon sugar]\n", or);
+        notebook.write("recipes/sour.md", &wrong);
+        let (computed, problems) = costrel::compile(notebook.0.path());
+        assert!(shown(&computed, &problems).contains(words), "{}", shown(&computed, &problems));
+    }
+}

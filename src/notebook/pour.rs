@@ -102,6 +102,22 @@ pub struct PourLine {
     pub to_taste_when_scaled: bool,
     /// House edition only.
     pub note: Option<String>,
+    /// Pours that may stand in its place.
+    pub or: Vec<PourLine>,
+}
+
+/// Reads a pour that may stand in the place of another: a plain one, measured.
+fn substitute(text: &Text, problems: &mut Vec<Problem>) -> Option<PourLine> {
+    let pour = line(text, problems)?;
+    let measured = matches!(pour.amount, PourAmount::Measured { .. } | PourAmount::Unread);
+    if pour.role == Role::Mix && measured && !pour.foam {
+        return Some(pour);
+    }
+    problems.push(
+        Problem::new(code::POUR_ROLE, text.span, "a substitute is measured by volume or weight")
+            .help("write for example `or: [20 ml agave syrup]`"),
+    );
+    None
 }
 
 /// Reads a pour in its short or its long form.
@@ -126,6 +142,12 @@ pub fn pour(node: Node, problems: &mut Vec<Problem>) -> Option<PourLine> {
             let hold = fields.flag("hold", problems).is_some_and(|f| f.value);
             let scale = fields.string("scale", problems);
             let note = fields.string("note", problems).map(|s| s.value);
+            let or: Vec<PourLine> = fields
+                .texts("or", problems)
+                .unwrap_or_default()
+                .iter()
+                .filter_map(|t| substitute(t, problems))
+                .collect();
             fields.close(problems);
             if let Some(scale) = scale.as_ref().filter(|s| s.value != "taste") {
                 problems.push(
@@ -141,7 +163,14 @@ pub fn pour(node: Node, problems: &mut Vec<Problem>) -> Option<PourLine> {
                 return None;
             };
             let mut pour = line(&text, problems)?;
+            if let Some(other) = or.first().filter(|_| pour.role != Role::Mix) {
+                problems.push(
+                    Problem::new(code::POUR_ROLE, other.text.span, "only what goes in the mix may have a substitute")
+                        .help("take `or` out"),
+                );
+            }
             (pour.hold, pour.to_taste_when_scaled, pour.note) = (hold, scale.is_some(), note);
+            pour.or = or;
             Some(pour)
         }
         other => {
@@ -272,6 +301,7 @@ pub fn line(text: &Text, problems: &mut Vec<Problem>) -> Option<PourLine> {
         hold: false,
         to_taste_when_scaled: false,
         note: None,
+        or: Vec::new(),
     })
 }
 

@@ -6,6 +6,10 @@
 use std::collections::BTreeSet;
 use std::sync::{Arc, LazyLock};
 
+use base64::Engine as _;
+use image::codecs::jpeg::JpegEncoder;
+use image::imageops::FilterType;
+use image::{ExtendedColorType, ImageEncoder as _};
 use resvg::tiny_skia::{Pixmap, Transform};
 use resvg::usvg::{self, fontdb, roxmltree};
 use schemars::JsonSchema;
@@ -407,9 +411,22 @@ fn sheet(fonts: &Fonts, computed: &Computed, recipe: usize, square: bool) -> She
         side_y,
         side_width,
         side_height,
-        picture: None,
+        picture: picture(computed, recipe, side_width, side_height),
         layers: layers(computed, recipe, side_x, side_y, side_width, side_height),
     }
+}
+
+/// The recipe's picture, cut to a shape, as a `data:` address. One that cannot be decoded is reported where the site shows it.
+fn picture(computed: &Computed, recipe: usize, width: u32, height: u32) -> Option<String> {
+    let notes = &computed.graph.notes;
+    let file = notes.recipes[recipe].picture.as_ref()?.file.value.replace('\\', "/");
+    let asset = notes.media.iter().find(|a| a.path == file)?;
+    let image = super::site::pictures::decode(&asset.read().ok()?).ok()?;
+    let shape = image.resize_to_fill(width, height, FilterType::CatmullRom).to_rgb8();
+    let mut jpeg = Vec::new();
+    let encoder = JpegEncoder::new_with_quality(&mut jpeg, 88);
+    encoder.write_image(shape.as_raw(), width, height, ExtendedColorType::Rgb8).ok()?;
+    Some(format!("data:image/jpeg;base64,{}", base64::engine::general_purpose::STANDARD.encode(jpeg)))
 }
 
 /// What the cards of a recipe are drawn from. Computed recipes come in without readings, as everything public does.

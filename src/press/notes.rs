@@ -17,6 +17,7 @@ use sha2::{Digest, Sha256};
 
 use self::template::{INDEX, Template, render, templates};
 use super::{Content, Output, card};
+use crate::ask::safety::Survey;
 use crate::problem::{Problem, code};
 use crate::recipe::names::key;
 use crate::recipe::run::{Computed, without_readings};
@@ -62,8 +63,9 @@ pub fn notes(computed: &Computed, before: &Before) -> Result<Notes, Vec<Problem>
     let computed = estimated.as_ref().unwrap_or(computed);
     let notes = &computed.graph.notes;
     let templates = usable_templates(computed)?;
+    let survey = Survey::of(computed);
     let made: Vec<Result<OfRecipe, Vec<Problem>>> =
-        published(computed).par_iter().map(|recipe| of_recipe(computed, *recipe, &templates)).collect();
+        published(computed).par_iter().map(|recipe| of_recipe(computed, *recipe, &templates, &survey)).collect();
     let mut out = Notes::default();
     let mut entries = Vec::new();
     let mut faults = Vec::new();
@@ -109,25 +111,24 @@ pub fn notes(computed: &Computed, before: &Before) -> Result<Notes, Vec<Problem>
     Ok(out)
 }
 
-/// The picture cards alone, as the site shares them: `cards/SLUG.png` and `cards/SLUG-square.png` of every published recipe.
+/// The wide picture cards alone, as the site shares them: `cards/SLUG.png` of every published recipe.
 ///
 /// # Errors
 /// As [`notes`].
 pub fn cards(computed: &Computed) -> Result<Output, Vec<Problem>> {
     let estimated = without_readings(computed);
     let computed = estimated.as_ref().unwrap_or(computed);
-    let templates: Vec<Template> = usable_templates(computed)?.into_iter().filter(Template::is_drawn).collect();
+    let templates: Vec<Template> = usable_templates(computed)?.into_iter().filter(|t| t.name == "card.svg").collect();
+    let survey = Survey::of(computed);
     let made: Vec<Result<OfRecipe, Vec<Problem>>> =
-        published(computed).par_iter().map(|recipe| of_recipe(computed, *recipe, &templates)).collect();
+        published(computed).par_iter().map(|recipe| of_recipe(computed, *recipe, &templates, &survey)).collect();
     let mut files = Output::new();
     let mut faults = Vec::new();
     for result in made {
         match result {
             Ok(one) => {
-                for (ending, name) in [("", "card.png"), ("-square", "card-square.png")] {
-                    if let Some(bytes) = one.files.get(name) {
-                        files.insert(format!("cards/{}{ending}.png", one.entry.slug), Content::Bytes(bytes.clone()));
-                    }
+                if let Some(bytes) = one.files.get("card.png") {
+                    files.insert(format!("cards/{}.png", one.entry.slug), Content::Bytes(bytes.clone()));
                 }
             }
             Err(problems) => faults.extend(problems),
@@ -163,10 +164,16 @@ fn usable_templates(computed: &Computed) -> Result<Vec<Template>, Vec<Problem>> 
 }
 
 /// All notes of one recipe.
-fn of_recipe(computed: &Computed, recipe: usize, templates: &[Template]) -> Result<OfRecipe, Vec<Problem>> {
+fn of_recipe(
+    computed: &Computed,
+    recipe: usize,
+    templates: &[Template],
+    survey: &Survey,
+) -> Result<OfRecipe, Vec<Problem>> {
     let notes = &computed.graph.notes;
     let name = &notes.recipes[recipe].name;
-    let mut note = data::Note { house: gather::house(computed), recipe: gather::recipe(computed, recipe), cut: 0 };
+    let mut note =
+        data::Note { house: gather::house(computed), recipe: gather::recipe(computed, recipe, survey), cut: 0 };
     let mut files = BTreeMap::new();
     let mut faults = Vec::new();
     let mut problems = Vec::new();

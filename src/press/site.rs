@@ -13,7 +13,7 @@ mod house_page;
 mod ingredient_page;
 pub(super) mod lists;
 mod offline;
-mod pictures;
+pub(super) mod pictures;
 mod prep_map;
 pub(super) mod recipe_page;
 mod safety_page;
@@ -245,6 +245,10 @@ impl<'a> Site<'a> {
         let (path, fragment) = path.split_once('#').map_or((path, ""), |(p, f)| (p, f));
         let stem = path.trim_end_matches(".md").trim_end_matches(".html");
         let last = stem.rsplit('/').next().unwrap_or(stem);
+        if let Some(wanted) = stem.strip_prefix("ingredients/") {
+            let ingredient = self.ingredient_slugs.iter().position(|slug| !slug.is_empty() && slug == wanted);
+            return ingredient.and_then(|i| self.ingredient_href(i));
+        }
         let notes = &self.computed.graph.notes;
         let recipe = (0..notes.recipes.len()).find(|r| {
             let note = self.note(*r);
@@ -529,6 +533,11 @@ pub fn site(computed: &Computed, edition: Edition) -> Result<Output, Vec<Problem
     assets.put(&mut output);
     let worker = offline::worker(&site, &output).map_err(|p| vec![*p])?;
     output.insert(offline::WORKER_NAME.into(), Content::Bytes(worker.into_bytes()));
+    // Cards are for pages elsewhere that point here, so they are not kept for reading without a network; without an address
+    // nobody is pointed at them.
+    if !site.is_house() && notes.house.site_address.is_some() {
+        output.extend(super::notes::cards(computed).map_err(&sorted)?);
+    }
     Ok(output)
 }
 

@@ -39,12 +39,16 @@ pub fn page_address(computed: &Computed, recipe: usize) -> Option<String> {
 pub fn pictures(computed: &Computed, recipe: usize) -> Vec<String> {
     let node = &computed.graph.nodes[recipe];
     let own = computed.graph.notes.recipes[recipe].picture.as_ref().map(|p| p.file.value.replace('\\', "/"));
-    let own = own.filter(|file| PICTURES.contains(&file.rsplit('.').next().unwrap_or("").to_lowercase().as_str()));
-    let paths = [
-        own.map(|file| format!("media/{file}")),
-        Some(format!("cards/{}.png", node.slug)),
-        Some(format!("cards/{}-square.png", node.slug)),
-    ];
+    // The site makes no picture wider than its widest; only one that it keeps as it is has this address.
+    let kept = |file: &String| {
+        let photo = [".jpg", ".jpeg"].iter().any(|e| file.to_lowercase().ends_with(e));
+        let asset = computed.graph.notes.media.iter().find(|a| a.path == *file);
+        photo || asset.and_then(|a| a.pixels).is_some_and(|(width, _)| width <= 1600)
+    };
+    let own = own
+        .filter(kept)
+        .filter(|file| PICTURES.contains(&file.rsplit('.').next().unwrap_or("").to_lowercase().as_str()));
+    let paths = [own.map(|file| format!("media/{file}")), Some(format!("cards/{}.png", node.slug))];
     paths.into_iter().flatten().filter_map(|path| whole_address(computed, &path)).collect()
 }
 
@@ -272,6 +276,9 @@ pub fn recipe(computed: &Computed, recipe: usize) -> Value {
     put("author", author);
     if let Some(credit) = &notes.house.site_credit {
         put("creditText", json!(credit));
+    }
+    if let Some(day) = note.published {
+        put("datePublished", json!(day.to_string()));
     }
     put("inLanguage", json!(language(computed)));
     if let Some(version) = &note.version {

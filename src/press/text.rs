@@ -1,9 +1,9 @@
 //! Markdown to HTML and to plain text: expressions put in as text, raw HTML shown as text, links that could run something
 //! taken out.
 
-use pulldown_cmark::{CowStr, Event, HeadingLevel, Options, Parser, Tag, TagEnd, html};
+use pulldown_cmark::{CowStr, Event, HeadingLevel, LinkType, Options, Parser, Tag, TagEnd, html};
 
-use crate::ask::prose::{Evaluated, Expression};
+use crate::ask::prose::{Evaluated, Expression, Kind, Printed};
 
 /// Private-use characters that stand for an expression while Markdown is read, so that its value can never become markup.
 const OPEN: char = '\u{e000}';
@@ -36,7 +36,7 @@ pub(super) struct Body {
 }
 
 /// Puts placeholders in place of expressions; returns the text and the values in order.
-fn with_placeholders(text: &str, values: &[(Expression, Evaluated)]) -> (String, Vec<String>) {
+fn with_placeholders(text: &str, values: &[(Expression, Evaluated)]) -> (String, Vec<Printed>) {
     let clean = |s: &str| s.replace([OPEN, CLOSE], "\u{fffd}");
     let mut out = String::with_capacity(text.len());
     let mut shown = Vec::new();
@@ -54,23 +54,70 @@ fn with_placeholders(text: &str, values: &[(Expression, Evaluated)]) -> (String,
     (out, shown)
 }
 
-fn filled(text: &str, values: &[String]) -> String {
-    let mut out = String::new();
+/// A text taken apart at its placeholders.
+enum Piece<'t, 'v> {
+    Words(&'t str),
+    Value(&'v Printed),
+}
+
+fn pieces<'t, 'v>(text: &'t str, values: &'v [Printed]) -> Vec<Piece<'t, 'v>> {
+    let mut out = Vec::new();
     let mut rest = text;
     while let Some(open) = rest.find(OPEN) {
-        out.push_str(&rest[..open]);
+        out.push(Piece::Words(&rest[..open]));
         let after = &rest[open + OPEN.len_utf8()..];
         let Some(close) = after.find(CLOSE) else {
-            out.push_str(after);
+            out.push(Piece::Words(after));
             return out;
         };
         if let Some(value) = after[..close].parse::<usize>().ok().and_then(|i| values.get(i)) {
-            out.push_str(value);
+            out.push(Piece::Value(value));
         }
         rest = &after[close + CLOSE.len_utf8()..];
     }
-    out.push_str(rest);
+    out.push(Piece::Words(rest));
     out
+}
+
+/// A text with its values put in as words.
+fn filled(text: &str, values: &[Printed]) -> String {
+    pieces(text, values)
+        .into_iter()
+        .map(|piece| match piece {
+            Piece::Words(words) => words,
+            Piece::Value(value) => value.text.as_str(),
+        })
+        .collect()
+}
+
+/// A value as events: its words, marked for machines and scripts, or with a link.
+fn value_events(value: &Printed, linked: bool, local: &dyn Fn(&str) -> Option<String>, out: &mut Vec<Event<'_>>) {
+    let text = Event::Text(value.text.clone().into());
+    let attribute =
+        |text: &str| text.replace('&', "&amp;").replace('"', "&quot;").replace('<', "&lt;").replace('>', "&gt;");
+    let mut wrapped = |open: String, close: &'static str, text| {
+        out.extend([Event::InlineHtml(open.into()), text, Event::InlineHtml(close.into())]);
+    };
+    match &value.kind {
+        Kind::Amount { value, unit } => {
+            let (value, unit) = (attribute(value), attribute(unit));
+            wrapped(format!("<data class=\"amount\" value=\"{value}\" data-unit=\"{unit}\">"), "</data>", text);
+        }
+        Kind::Figure { value } => wrapped(format!("<data value=\"{}\">", attribute(value)), "</data>", text),
+        Kind::Time(seconds) => {
+            wrapped(format!("<time datetime=\"{}\">", super::film::duration(*seconds)), "</time>", text);
+        }
+        Kind::Link(path) => match local(path).filter(|_| !linked) {
+            Some(dest) => {
+                let (dest_url, title, id) = (dest.into(), "".into(), "".into());
+                out.push(Event::Start(Tag::Link { link_type: LinkType::Inline, dest_url, title, id }));
+                out.push(text);
+                out.push(Event::End(TagEnd::Link));
+            }
+            None => out.push(text),
+        },
+        Kind::Text => out.push(text),
+    }
 }
 
 /// Where a link of the prose may lead: the web, a mail address, a place on the page, or what `local` makes of a path.
@@ -86,13 +133,22 @@ fn safe_link(target: &str, local: &dyn Fn(&str) -> Option<String>) -> Option<Str
 }
 
 /// The events of a text, made safe.
-fn events<'a>(text: &'a str, values: &[String], local: &dyn Fn(&str) -> Option<String>) -> Vec<Event<'a>> {
+fn events<'a>(text: &'a str, values: &[Printed], local: &dyn Fn(&str) -> Option<String>) -> Vec<Event<'a>> {
     let options = Options::ENABLE_TABLES | Options::ENABLE_STRIKETHROUGH;
     let mut open_links: Vec<bool> = Vec::new();
     let mut out = Vec::new();
     for event in Parser::new_ext(text, options) {
         match event {
-            Event::Text(t) => out.push(Event::Text(filled(&t, values).into())),
+            Event::Text(t) => {
+                let linked = open_links.contains(&true);
+                for piece in pieces(&t, values) {
+                    match piece {
+                        Piece::Words("") => {}
+                        Piece::Words(words) => out.push(Event::Text(words.to_owned().into())),
+                        Piece::Value(value) => value_events(value, linked, local, &mut out),
+                    }
+                }
+            }
             Event::Code(t) => out.push(Event::Code(filled(&t, values).into())),
             Event::Html(t) | Event::InlineHtml(t) => out.push(Event::Text(filled(&t, values).into())),
             Event::Start(Tag::HtmlBlock) => out.push(Event::Start(Tag::Paragraph)),
@@ -362,10 +418,38 @@ mod tests {
 
     #[test]
     fn values_are_text_and_never_markup() {
-        let expression = Expression { range: (0, 9), code: "x".into() };
-        let values = [(expression, Ok("**<i>x</i>**".to_owned()))];
+        let expression = crate::ask::prose::find("{{ abv }}").remove(0);
+        let values = [(expression, Ok(Printed::text("**<i>x</i>**")))];
         let html = body("{{ abv }} strong", &values, &none).lead;
         assert_eq!(html, "<p>**&lt;i&gt;x&lt;/i&gt;** strong</p>");
+    }
+
+    #[test]
+    fn values_are_marked_for_machines_and_lead_somewhere() {
+        let kinds = [
+            (
+                Kind::Amount { value: "70".into(), unit: "ml".into() },
+                "<data class=\"amount\" value=\"70\" data-unit=\"ml\">a&lt;b</data>",
+            ),
+            (Kind::Figure { value: "14.1".into() }, "<data value=\"14.1\">a&lt;b</data>"),
+            (Kind::Time(90), "<time datetime=\"PT1M30S\">a&lt;b</time>"),
+            (Kind::Link("x".into()), "<a href=\"to-x\">a&lt;b</a>"),
+            (Kind::Link("\" onclick=\"".into()), "<a href=\"to-%22%20onclick=%22\">a&lt;b</a>"),
+            (Kind::Text, "a&lt;b"),
+        ];
+        for (kind, html) in kinds {
+            let mut printed = Printed::text("a<b");
+            printed.kind = kind;
+            let values = [(crate::ask::prose::find("{{ abv }}").remove(0), Ok(printed))];
+            let local = |path: &str| Some(format!("to-{path}"));
+            let parts = body("{{ abv }}", &values, &local);
+            assert_eq!((parts.lead.as_str(), parts.lead_text.as_str()), (format!("<p>{html}</p>").as_str(), "a<b"));
+            // Inside a link of the prose's own there is no second one.
+            let mut values = values;
+            values[0].0.range = (1, 10);
+            let twice = body("[{{ abv }}](https://x.example/)", &values, &local).lead;
+            assert_eq!(twice.matches("<a ").count(), 1, "{twice}");
+        }
     }
 
     #[test]

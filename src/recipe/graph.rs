@@ -81,6 +81,8 @@ pub struct Pour {
     pub measure: Measure,
     /// What was assumed to get there, for the page.
     pub assumed: Option<String>,
+    /// Pours that may stand in its place.
+    pub or: Vec<Pour>,
 }
 
 impl Pour {

@@ -96,7 +96,7 @@ pub struct Recipe {
     /// Allergens and diet.
     pub allergens: Allergens,
     /// Cautions, the gravest first.
-    pub cautions: Vec<String>,
+    pub cautions: Vec<Caution>,
     /// Keeping: `7 d at 4 °C, sealed`.
     pub keeps: Vec<String>,
     /// The film.
@@ -117,10 +117,23 @@ pub struct Recipe {
     pub card: Card,
 }
 
+/// A caution.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct Caution {
+    /// `danger`, `caution` or `note`.
+    pub severity: String,
+    /// What can happen.
+    pub what: String,
+    /// What to do.
+    pub act: String,
+    /// A limit, in words.
+    pub limit: Option<String>,
+}
+
 /// One serve of a drink.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct Serve {
-    /// All of it in one sentence: `95 ml in a coupe, no ice, with lemon peel.`
+    /// All of it, to stand behind a colon: `95 ml in a coupe, no ice, with lemon peel.`
     pub line: String,
     /// Whole glasses from one batch.
     pub count: Option<String>,
@@ -270,7 +283,7 @@ pub struct Picture {
 pub struct Swap {
     /// What is replaced.
     pub of: String,
-    /// By how much of what: `22.5 ml agave syrup`.
+    /// By how much of what: `22.5 ml (0.76 oz) agave syrup`.
     pub with: String,
     /// What it changes, each in words with both figures: `sugar from 7.1 to 7.4 g/100 ml`; empty where nothing that is computed changes.
     pub changes: Vec<String>,

@@ -7,6 +7,9 @@ use super::data;
 use super::{captions, shots};
 use crate::ask::diet::{Diet, diet, word};
 use crate::ask::equipment::equipment;
+use crate::ask::safety::Survey;
+use crate::ask::safety::rules::Show;
+use crate::ask::swap::{self, Swap};
 use crate::measure::show;
 use crate::notebook::keeping::Keeping;
 use crate::notebook::pour::{PourLine, Role};
@@ -48,7 +51,7 @@ pub(super) fn and(words: &[String]) -> String {
 }
 
 /// Everything about a published recipe.
-pub(super) fn recipe(computed: &Computed, recipe: usize) -> data::Recipe {
+pub(super) fn recipe(computed: &Computed, recipe: usize, survey: &Survey) -> data::Recipe {
     let notes = &computed.graph.notes;
     let note = &notes.recipes[recipe];
     let made = &computed.made[recipe];
@@ -108,12 +111,12 @@ pub(super) fn recipe(computed: &Computed, recipe: usize) -> data::Recipe {
         shots: shots::shots(computed, recipe, &steps),
         steps,
         allergens: allergens(&held),
-        cautions: Vec::new(),
+        cautions: cautions(survey, recipe),
         keeps: note.keeps.iter().map(keeping).collect(),
         film,
         alt: data::Alt { picture: picture.as_ref().map(|p| p.alt.clone()).filter(|a| !a.is_empty()), card: card_alt },
         picture,
-        swaps: Vec::new(),
+        swaps: swaps(computed, recipe),
         structured: pretty(&structured_data),
         share: structured::share(computed, recipe)
             .into_iter()
@@ -244,7 +247,7 @@ fn serve_line(computed: &Computed, recipe: usize) -> String {
         parts.push(format!("with {}", garnish.value));
     }
     let text = parts.join(", ");
-    if text.is_empty() { text } else { format!("{}.", structured::capital(&text)) }
+    if text.is_empty() { text } else { format!("{text}.") }
 }
 
 /// What to say of the alcohol in it; empty where there is none.
@@ -405,16 +408,97 @@ fn preps(computed: &Computed, recipe: usize) -> Vec<data::Prep> {
                 return data::Prep { name, published: false, yields, ingredients: Vec::new(), keeps: Vec::new(), page };
             }
             let pours = note.mix.iter().zip(&graph.nodes[used].mix).zip(&computed.made[used].pours);
+            let way = graph.nodes[used].process.iter().flat_map(|step| {
+                let why = purpose(step.line.process);
+                step.pours.values().flatten().map(move |pour| line(computed, &pour.line, Some(pour), None, Some(why)))
+            });
             data::Prep {
                 name,
                 published: true,
                 yields: structured::makes(computed, used),
                 ingredients: pours
                     .map(|((written, pour), poured)| line(computed, written, pour.as_ref(), poured.as_ref(), None))
+                    .chain(way)
                     .collect(),
                 keeps: note.keeps.iter().map(keeping).collect(),
                 page: structured::page_address(computed, used),
             }
+        })
+        .collect()
+}
+
+/// What to take care of; what stands once in the foot of every page is said by the notes in their own words.
+fn cautions(survey: &Survey, recipe: usize) -> Vec<data::Caution> {
+    let shown = survey.listed(recipe).into_iter().filter(|hazard| hazard.shown == Show::Recipe);
+    shown
+        .map(|hazard| data::Caution {
+            severity: hazard.severity.word().into(),
+            what: hazard.what,
+            act: hazard.precaution,
+            limit: hazard.limit,
+        })
+        .collect()
+}
+
+/// What a substitute changes, in words; nothing where the figures round to the same.
+fn changes(swap: &Swap, hidden: bool) -> Vec<String> {
+    let mut list = Vec::new();
+    for change in swap.figures.iter().filter(|_| !hidden) {
+        let (show, unit): (fn(f64) -> String, &str) = match change.figure {
+            "strength" => (show::strength, "% vol"),
+            "acid" => (show::acid, "g/100 ml"),
+            _ => (show::sugar, "g/100 ml"),
+        };
+        match (change.before.map(show), change.after.map(show)) {
+            (Some(before), Some(after)) if before != after => {
+                list.push(format!("{} from {before} to {after} {unit}", change.figure));
+            }
+            (Some(before), None) => list.push(format!("{} from {before} {unit} to nobody knows what", change.figure)),
+            _ => {}
+        }
+    }
+    let words =
+        |tags: &std::collections::BTreeSet<String>| and(&tags.iter().map(|t| word(t).to_owned()).collect::<Vec<_>>());
+    if !swap.brings.is_empty() {
+        list.push(format!("brings {}", words(&swap.brings)));
+    }
+    if !swap.takes_away.is_empty() {
+        list.push(format!("no longer brings {}", words(&swap.takes_away)));
+    }
+    if swap.allergens_unknown {
+        list.push("its allergens are not stated: ask".into());
+    }
+    match swap.vegan {
+        (Some(false), Some(true)) => list.push("vegan".into()),
+        (Some(true), Some(false)) => list.push("no longer vegan".into()),
+        _ => {}
+    }
+    list
+}
+
+/// Substitutes that the recipe's writer allows. Of one that is not published only its name and its allergens are told.
+fn swaps(computed: &Computed, recipe: usize) -> Vec<data::Swap> {
+    let node = &computed.graph.nodes[recipe];
+    swap::swaps(computed, recipe)
+        .into_iter()
+        .filter_map(|swap| {
+            let pour = node.mix.get(swap.pour)?.as_ref()?;
+            let other = pour.or.get(swap.with)?;
+            let hidden = matches!(other.target, Target::Recipe(i) if !computed.graph.notes.recipes[i].publish);
+            let changes = changes(&swap, hidden);
+            // Spoken of as its writer does.
+            let mut named = other.clone();
+            named.name = other.line.name.value.split(',').next().unwrap_or(&other.name).trim().to_owned();
+            let with = line(computed, &other.line, Some(&named), None, None).text;
+            let effect = if !changes.is_empty() {
+                changes.join("; ")
+            } else if swap.figures.is_empty() || hidden {
+                "what that changes is not told".to_owned()
+            } else {
+                "strength, sugar, acid and allergens stay as they are".to_owned()
+            };
+            let text = format!("{with} in place of the {}: {effect}.", pour.name);
+            Some(data::Swap { of: pour.name.clone(), with, changes, text })
         })
         .collect()
 }

@@ -183,7 +183,7 @@ impl Reader<'_> {
             }
             let Some(event) = self.next().cloned() else { break };
             match event {
-                Event::Text(t) | Event::Html(t) | Event::InlineHtml(t) => words(&mut out, &t),
+                Event::Text(t) => words(&mut out, &t),
                 Event::SoftBreak => words(&mut out, " "),
                 Event::HardBreak => out.push(Run::Break),
                 Event::Code(t) => out.push(Run::Code { text: t.to_string() }),
@@ -216,7 +216,9 @@ impl Reader<'_> {
             match self.next() {
                 Some(Event::Start(_)) => open += 1,
                 Some(Event::End(_)) => open -= 1,
-                Some(Event::Text(t) | Event::Code(t) | Event::Html(t) | Event::InlineHtml(t)) => text.push_str(t),
+                Some(Event::Text(t) | Event::Code(t)) => text.push_str(t),
+                // What marks a value for machines is no word.
+                Some(Event::InlineHtml(_)) => {}
                 Some(_) => text.push(' '),
                 None => break,
             }

@@ -124,7 +124,7 @@ fn make(notes: &Notes, asset: &Asset, span: Span) -> Result<Made, Box<Problem>> 
 }
 
 /// The pixels the right way up.
-fn decode(bytes: &[u8]) -> image::ImageResult<DynamicImage> {
+pub(in crate::press) fn decode(bytes: &[u8]) -> image::ImageResult<DynamicImage> {
     let mut reader = ImageReader::new(Cursor::new(bytes)).with_guessed_format()?;
     let mut limits = image::Limits::default();
     limits.max_alloc = Some(MOST_BYTES);

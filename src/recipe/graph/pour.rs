@@ -121,7 +121,9 @@ impl Resolver<'_> {
             Target::Ingredient(i) => self.pantry.ingredients[i].name().to_owned(),
             Target::Recipe(i) => self.notes.recipes[i].name.value.clone(),
         };
-        Some(Pour { line: line.clone(), target: found.target, name, preparation: found.preparation, measure, assumed })
+        let or = line.or.iter().filter_map(|other| self.pour(other, problems)).collect();
+        let preparation = found.preparation;
+        Some(Pour { line: line.clone(), target: found.target, name, preparation, measure, assumed, or })
     }
 
     /// Whether the house says how much a pinch of it is, since its item does not.
