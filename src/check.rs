@@ -24,7 +24,6 @@ const CHECKS: &[fn(&Computed, &mut Vec<Problem>)] = &[
     family::check,
     dose::check,
     hazard::check,
-    keeping::check,
     prose::check,
     log::check,
     weighed::check,

@@ -206,6 +206,8 @@ pub fn diet(computed: &Computed, recipe: usize) -> Diet {
     let graph = &computed.graph;
     let mut diet = Diet::default();
     let mut bears_sulphites: BTreeSet<String> = BTreeSet::new();
+    // What a figure may be short of: its bearers' own widths, the widest of them taken for all.
+    let mut widest = 1.0_f64;
     for index in ingredients(computed, recipe) {
         let ingredient = &graph.pantry.ingredients[index];
         let item = &ingredient.item;
@@ -222,6 +224,9 @@ pub fn diet(computed: &Computed, recipe: usize) -> Diet {
         }
         if ingredient.sheet.bears_sulphites || ingredient.sheet.sulphites.is_some_and(|mg| mg > 0.0) {
             bears_sulphites.insert(name.clone());
+            if let Some(fact) = item.sulphites.as_ref().filter(|f| f.value > 0.0) {
+                widest = widest.max(1.0 + fact.plus_minus.unwrap_or(0.0) / fact.value);
+            }
         }
         diet.may_contain.extend(item.may_contain.iter().flat_map(|t| with_group(&t.value)).map(str::to_owned));
         if let Some(note) = &item.allergen_note {
@@ -274,7 +279,7 @@ pub fn diet(computed: &Computed, recipe: usize) -> Diet {
             }
         }
     }
-    sulphites(computed, recipe, bears_sulphites, &mut diet);
+    sulphites(computed, recipe, bears_sulphites, widest, &mut diet);
     if diet.unread {
         for list in [&mut diet.unknown, &mut diet.vegan_unknown, &mut diet.vegetarian_unknown] {
             list.insert("a pour that could not be read".into());
@@ -332,7 +337,7 @@ pub fn of_item(item: &ItemNote) -> Diet {
 pub const SULPHITES_MOST: f64 = 10.0;
 
 /// Sulphites are declared by how much is in the drink as it is drunk. Where a part that bears them has no figure, they are.
-fn sulphites(computed: &Computed, recipe: usize, bearers: BTreeSet<String>, diet: &mut Diet) {
+fn sulphites(computed: &Computed, recipe: usize, bearers: BTreeSet<String>, widest: f64, diet: &mut Diet) {
     let figure = computed.made[recipe].last().mixture.figure_sulphites();
     diet.sulphites_mg_per_l = figure.ok().filter(|mg| mg.is_finite());
     let declared = diet.contains.remove("sulphite").unwrap_or_default();
@@ -346,7 +351,7 @@ fn sulphites(computed: &Computed, recipe: usize, bearers: BTreeSet<String>, diet
         _ => mg > SULPHITES_MOST,
     };
     match diet.sulphites_mg_per_l {
-        Some(mg) if !least(mg) => {
+        Some(mg) if !least(mg * widest) => {
             diet.remarks.insert(format!(
                 "sulphites: what {} brings is, by the pantry's figures, not above the {SULPHITES_MOST:.0} mg/l from which they are declared",
                 from.into_iter().collect::<Vec<_>>().join(", ")

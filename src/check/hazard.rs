@@ -14,6 +14,7 @@ pub(super) fn check(computed: &Computed, problems: &mut Vec<Problem>) {
     let (force, faults) = house::in_force(&computed.graph.notes.house);
     problems.extend(faults);
     let survey = Survey::of(computed);
+    super::keeping::check(computed, &survey, problems);
     for recipe in 0..computed.made.len() {
         faults_of(computed, &survey, recipe, problems);
     }

@@ -23,8 +23,8 @@ const SAID_OF_LENGTH: &[&str] = &[
 ];
 const SAID_OF_PH: &[&str] = &["sealed-ph-unknown", "sealed-low-acid", "low-abv-fresh-infusion", "garlic-herb-in-oil"];
 
-pub(super) fn check(computed: &Computed, problems: &mut Vec<Problem>) {
-    let survey = Survey::of(computed);
+/// Called by the check of hazards, which knows them already.
+pub(super) fn check(computed: &Computed, survey: &Survey, problems: &mut Vec<Problem>) {
     for (recipe, note) in computed.graph.notes.recipes.iter().enumerate() {
         let said = |ids: &[&str]| {
             let own = survey.hazards(recipe).iter().filter(|h| h.from == recipe && h.rule.kind == Kind::Fault);

@@ -34,6 +34,9 @@ struct Row {
     vegan: String,
     source: String,
     how: String,
+    sulphites_mg_per_l: String,
+    caffeine_mg_per_l: String,
+    trace_source: String,
 }
 
 /// A fruit that the table knows only through its juice: `lime` beside `fresh lime juice`.
@@ -114,6 +117,8 @@ fn item(row: &Row, span: Span) -> ItemNote {
     item.protein = fact(&row.protein_g_per_100ml);
     item.solids = fact(&row.other_solids_g_per_100ml);
     item.density = fact(&row.density_g_ml);
+    item.sulphites = fact(&row.sulphites_mg_per_l);
+    item.caffeine = fact(&row.caffeine_mg_per_l);
     item.piece = piece(row, form, span);
     item.allergens = Some(list(&row.allergens));
     item.allergen_note = (!row.allergen_note.is_empty()).then(|| row.allergen_note.clone());
@@ -123,7 +128,8 @@ fn item(row: &Row, span: Span) -> ItemNote {
         _ => None,
     };
     item.tags = list(&row.tags);
-    item.source = Some(row.source.clone());
+    let traces = Some(&row.trace_source).filter(|t| !t.is_empty());
+    item.source = Some(traces.map_or_else(|| row.source.clone(), |traces| format!("{}; {traces}", row.source)));
     item.how = Some(row.how.clone());
     item
 }
@@ -150,12 +156,32 @@ mod tests {
     use super::*;
 
     #[test]
+    fn the_reference_is_kept_and_traces_are_added() {
+        let reference = include_str!("../../tests/reference/ingredients.csv");
+        let rows = |text: &'static str| {
+            let rows = csv::Reader::from_reader(text.as_bytes()).into_deserialize();
+            rows.map(|r| r.expect("a row")).collect::<Vec<std::collections::BTreeMap<String, String>>>()
+        };
+        let (ours, theirs) = (rows(TABLE), rows(reference));
+        assert_eq!(ours.len(), theirs.len());
+        for (ours, theirs) in ours.iter().zip(&theirs) {
+            for (column, value) in theirs {
+                assert_eq!(ours[column], *value, "{} of {}", column, ours["name"]);
+            }
+        }
+    }
+
+    #[test]
     fn built_in_rows_are_sound() {
         let builtin = read(&mut Sources::default());
         assert_eq!(builtin.items.len(), 183);
         for item in &builtin.items {
             assert!(!item.name.value.contains(','), "{}", item.name.value);
             assert!(item.allergens.is_some() && item.source.is_some());
+        }
+        for item in builtin.items.iter().filter(|i| i.sulphites.is_some() || i.caffeine.is_some()) {
+            let source = item.source.as_deref().unwrap_or_default();
+            assert!(source.contains("sulphites:") || source.contains("caffeine:"), "{}", item.name.value);
         }
         let shot = builtin.items.iter().find(|i| i.name.value == "espresso").and_then(|i| i.piece.clone());
         assert_eq!(shot.and_then(|p| p.word).as_deref(), Some("shot"));

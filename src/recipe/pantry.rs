@@ -353,6 +353,8 @@ fn over(house: &ItemNote, generic: &ItemNote) -> ItemNote {
     if house.density.is_none() && (!changed || solid) {
         item.density = generic.density.clone();
     }
+    item.sulphites = house.sulphites.clone().or_else(|| generic.sulphites.clone());
+    item.caffeine = house.caffeine.clone().or_else(|| generic.caffeine.clone());
     item.piece = house.piece.clone().or_else(|| generic.piece.clone());
     item.allergens = house.allergens.clone().or_else(|| generic.allergens.clone());
     if house.allergens.is_none() {

@@ -39,6 +39,15 @@ fn hazard(site: &Site<'_>, recipe: usize, hazard: &Hazard) -> Value {
     value
 }
 
+/// The heading of all hazards of a severity.
+fn many(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Danger => "safety.danger",
+        Severity::Caution => "safety.caution",
+        Severity::Note => "safety.note",
+    }
+}
+
 /// Whether a hazard is printed in full with its recipe: what is wrong, and what can hurt.
 fn in_full(site: &Site<'_>, hazard: &Hazard) -> bool {
     match hazard.rule.show {
@@ -106,8 +115,7 @@ pub(super) fn page(site: &Site<'_>) -> Value {
             let rows: Vec<Value> =
                 rules.iter().filter(|r| r.severity == severity).map(|r| entry(site, r, &recipes)).collect();
             let id = format!("h-{}", severity.word());
-            (!rows.is_empty())
-                .then(|| json!({ "id": id, "title": site.say(&format!("safety.{}", severity.word())), "rows": rows }))
+            (!rows.is_empty()).then(|| json!({ "id": id, "title": site.say(many(severity)), "rows": rows }))
         })
         .collect();
     json!({
@@ -137,7 +145,13 @@ fn entry(site: &Site<'_>, rule: &Rule, recipes: &[usize]) -> Value {
     let mut value = caution(rule, rule.severity);
     if let Some(map) = value.as_object_mut() {
         map.insert("id".into(), json!(rule.id));
-        map.insert("kind".into(), json!(site.say(&format!("safety.{}", rule.kind.word()))));
+        map.insert(
+            "kind".into(),
+            json!(site.say(match rule.kind {
+                Kind::Fault => "safety.fault",
+                Kind::Standing => "safety.standing",
+            })),
+        );
         map.insert("count".into(), json!(site.words.count("safety.recipes", bears.len())));
         map.insert("recipes".into(), if everywhere { json!([]) } else { json!(bears) });
     }
@@ -159,13 +173,13 @@ fn points(site: &Site<'_>, recipes: &[usize]) -> Value {
                 .iter()
                 .map(|p| {
                     let kind = match p.kind {
-                        Concern::Biological => "biological",
-                        Concern::Chemical => "chemical",
-                        Concern::Physical => "physical",
-                        Concern::Allergen => "allergen",
+                        Concern::Biological => "safety.biological",
+                        Concern::Chemical => "safety.chemical",
+                        Concern::Physical => "safety.physical",
+                        Concern::Allergen => "safety.allergen",
                     };
                     json!({
-                        "step": p.step, "kind": site.say(&format!("safety.{kind}")), "hazard": p.hazard,
+                        "step": p.step, "kind": site.say(kind), "hazard": p.hazard,
                         "limit": p.limit, "check": p.check, "correction": p.correction,
                         "source": format!("{} ({})", p.source, p.seen), "record": p.record,
                         "blanks": vec![vec![""; p.record.len()]; BLANK_LINES],
