@@ -116,6 +116,10 @@ const SECRETS: &[&str] = &[
     "hidden page",
 ];
 
+/// Every printed thing.
+const ALL: &[&[&str]] =
+    &[&["book"], &["cards"], &["sheets", "--batch", "Open Gate=1 l"], &["labels"], &["tests", "--seed", "7"]];
+
 fn notebook() -> tempfile::TempDir {
     let dir = tempfile::tempdir().expect("a scratch folder");
     let root = dir.path();
@@ -141,11 +145,14 @@ fn words(file: &Path) -> Option<String> {
 #[test]
 fn nothing_of_the_house_reaches_a_public_file() {
     let dir = notebook();
-    for what in ["book", "cards"] {
-        let public = press(dir.path(), &[what, "--edition", "public"]);
+    for arguments in ALL {
+        let what = arguments[0];
+        // A prep that is not published has no sheet and no label of its own.
+        let arguments: &[&str] = if what == "sheets" { &["sheets", "--batch", "Open Gate=1 l"] } else { arguments };
+        let public = press(dir.path(), &[arguments, &["--edition", "public"]].concat());
         assert!(public.ends_with(format!("out/print-public/{what}.pdf")), "{}", public.display());
         let Some(said) = words(&public) else { return };
-        assert!(said.contains("Open Gate"));
+        assert!(what == "labels" || said.contains("Open Gate"), "{what}");
         let leaked: Vec<&&str> = SECRETS.iter().filter(|s| said.contains(**s)).collect();
         assert!(leaked.is_empty(), "{what} tells {leaked:?}");
     }
@@ -159,10 +166,10 @@ fn nothing_of_the_house_reaches_a_public_file() {
 #[test]
 fn the_same_input_gives_the_same_bytes() {
     let dir = notebook();
-    for what in ["book", "cards"] {
-        let first = fs::read(press(dir.path(), &[what])).expect("a file");
-        let second = fs::read(press(dir.path(), &[what])).expect("a file");
-        assert!(first == second, "{what} differs from one run to the next");
+    for arguments in ALL {
+        let first = fs::read(press(dir.path(), arguments)).expect("a file");
+        let second = fs::read(press(dir.path(), arguments)).expect("a file");
+        assert!(first == second, "{arguments:?} differs from one run to the next");
     }
 }
 
@@ -296,4 +303,172 @@ fn what_no_font_draws_is_written_in_latin_and_a_warning_says_so() {
     if let Some(text) = tool("pdftotext", &[], &dir.path().join("out/print/cards.pdf")) {
         assert!(text.contains("Mei"), "{text}");
     }
+}
+
+/// Where dark lines cross a row or a column of a picture, in pixels: the middle of each run of dark pixels.
+fn lines(dark: impl Iterator<Item = bool>) -> Vec<f64> {
+    let mut found = Vec::new();
+    let mut start = None;
+    for (i, is_dark) in dark.chain([false]).enumerate() {
+        match (start, is_dark) {
+            (None, true) => start = Some(i),
+            (Some(from), false) => {
+                found.push((from + i) as f64 / 2.0);
+                start = None;
+            }
+            _ => {}
+        }
+    }
+    found
+}
+
+/// The outlines of the labels lie where the sheet's measures say, to 0.2 mm. Measures: 70 × 37 mm, 3 × 8 to an A4 (common
+/// practice; the rest by arithmetic); 63.5 × 38.1 mm (PrintReadyKit, Address labels (A4, 21 per sheet)); 2.625 × 1 in
+/// (CalculatorHub, Label Size Calculator; margins by arithmetic); 4 × 2 in (common practice).
+#[test]
+fn labels_lie_where_the_sheet_has_them() {
+    let dir = notebook();
+    let inch = 25.4;
+    // Sheet, first edge and pitch across, width, columns, first edge and pitch down, height, rows; mm.
+    let sheets = [
+        ("3x8", 0.0, 70.0, 70.0, 3, 0.5, 37.0, 37.0, 8),
+        ("3x7", 7.2, 66.0, 63.5, 3, 15.15, 38.1, 38.1, 7),
+        ("3x10", 0.1875 * inch, 2.75 * inch, 2.625 * inch, 3, 0.5 * inch, inch, inch, 10),
+        ("2x5", 0.15625 * inch, 4.1875 * inch, 4.0 * inch, 2, 0.5 * inch, 2.0 * inch, 2.0 * inch, 5),
+    ];
+    const DPI: f64 = 400.0;
+    for (sheet, left, across, width, columns, top, down, height, rows) in sheets {
+        let pdf = press(dir.path(), &["labels", "--sheet", sheet, "--grid"]);
+        let picture = dir.path().join(sheet);
+        let dpi = DPI.to_string();
+        let done = Command::new("pdftoppm")
+            .args(["-gray", "-png", "-singlefile", "-r", &dpi])
+            .arg(&pdf)
+            .arg(&picture)
+            .status();
+        if done.is_err() {
+            assert!(std::env::var("COSTREL_TOOLS").is_err(), "pdftoppm is not installed");
+            return;
+        }
+        let picture = image::open(picture.with_extension("png")).expect("a picture").to_luma8();
+        let to_mm = |px: f64| px / DPI * inch;
+        let is_dark = |x: u32, y: u32| picture.get_pixel(x, y).0[0] < 200;
+        // A row of pixels a quarter down the second row of labels, which meets no number; and a column likewise.
+        let y = ((top + down + height * 0.25) / inch * DPI) as u32;
+        let x = ((left + width * 0.25) / inch * DPI) as u32;
+        let seen = |found: Vec<f64>, what: &str, first: f64, pitch: f64, size: f64, count: usize, most: f64| {
+            let found: Vec<f64> = found.into_iter().map(to_mm).collect();
+            for i in 0..count {
+                for edge in [first + pitch * i as f64, first + pitch * i as f64 + size] {
+                    // A line on the very edge of the sheet is half outside.
+                    let at_edge = edge < 0.3 || edge > most - 0.3;
+                    let near = found.iter().any(|f| (f - edge).abs() <= 0.2);
+                    assert!(near || at_edge, "{sheet}: no {what} at {edge} mm, but at {found:?}");
+                }
+            }
+        };
+        let (w, h) = picture.dimensions();
+        seen(lines((0..w).map(|x| is_dark(x, y))), "upright line", left, across, width, columns, to_mm(f64::from(w)));
+        seen(lines((0..h).map(|y| is_dark(x, y))), "level line", top, down, height, rows, to_mm(f64::from(h)));
+    }
+}
+
+#[test]
+fn a_labels_code_leads_to_the_recipes_page() {
+    let dir = notebook();
+    let published = SYRUP.replace("secretly ", "").replace("makes: prep\n", "makes: prep\npublish: true\n");
+    write(dir.path(), "recipes/preps/quiet-syrup.md", published);
+    let pdf = press(
+        dir.path(),
+        &["labels", "--batch", "quiet syrup=2 l", "--made", "2026-11-26", "--lot", "QS-7", "--from", "5"],
+    );
+    if let Some(text) = tool("pdftotext", &["-raw"], &pdf) {
+        for said in
+            ["quiet syrup", "2026-11-26", "2026-12-01", "2 l", "QS-7", "0.0 % vol", "https://lock.example/recipes/"]
+        {
+            // Places to part an address are silent, and a line's end is one.
+            let whole = text.replace('\u{a0}', " ").replace(['\u{200b}', '\n'], "");
+            assert!(whole.contains(said), "no `{said}` in:\n{text}");
+        }
+    }
+    let picture = dir.path().join("label");
+    let done =
+        Command::new("pdftoppm").args(["-gray", "-png", "-singlefile", "-r", "300"]).arg(&pdf).arg(&picture).status();
+    let read = Command::new("zbarimg").args(["-q", "--raw"]).arg(picture.with_extension("png")).output();
+    match (done, read) {
+        (Ok(_), Ok(read)) => assert_eq!(
+            String::from_utf8_lossy(&read.stdout).trim(),
+            "https://lock.example/recipes/quiet-syrup.html",
+            "the code is not read"
+        ),
+        _ => assert!(std::env::var("COSTREL_TOOLS").is_err(), "pdftoppm or zbarimg is not installed"),
+    }
+    // The code of what is not published would lead nowhere.
+    let done = costrel(dir.path(), &["press", "labels", "--batch", "Hidden Lock", "--edition", "public"]);
+    assert_eq!(done.status.code(), Some(1));
+}
+
+#[test]
+fn labels_refuse_what_they_cannot_print() {
+    let dir = notebook();
+    for (arguments, code) in [
+        (&["--batch", "nobody=1 l"][..], "no-such-recipe"),
+        (&["--batch", "quiet syrup=1 pound"], "bad-amount"),
+        (&["--batch", "quiet syrup=0 l"], "bad-amount"),
+        (&["--made", "yesterday"], "bad-date"),
+        (&["--from", "25"], "bad-number"),
+    ] {
+        let done = costrel(dir.path(), &[&["press", "labels", "--json"], arguments].concat());
+        assert_eq!(done.status.code(), Some(1), "{arguments:?}");
+        let document: Value = serde_json::from_slice(&done.stdout).expect("a document");
+        assert_eq!(document["problems"][0]["code"], code, "{arguments:?}");
+    }
+    // An address too long for a code of this size is left out, and a warning says so.
+    let long = format!("name: The Test Lock\nsite: {{address: \"https://lock.example/{}/\"}}\n", "long/".repeat(40));
+    write(dir.path(), "house.yaml", long);
+    let published = SYRUP.replace("secretly ", "").replace("makes: prep\n", "makes: prep\npublish: true\n");
+    write(dir.path(), "recipes/preps/quiet-syrup.md", published);
+    let done = costrel(dir.path(), &["press", "labels", "--sheet", "3x10", "--json"]);
+    let document: Value = serde_json::from_slice(&done.stdout).expect("a document");
+    let codes: Vec<&str> =
+        document["problems"].as_array().expect("a list").iter().filter_map(|p| p["code"].as_str()).collect();
+    assert!(codes.contains(&"code-too-large"), "{codes:?}");
+}
+
+#[test]
+fn a_batch_sheet_has_its_parts_first_and_the_batchs_own_amounts() {
+    let dir = notebook();
+    let batch = costrel(dir.path(), &["batch", "Open Gate", "--makes", "1.3 l", "--json"]);
+    let batch: Value = serde_json::from_slice(&batch.stdout).expect("a document");
+    let pdf = press(dir.path(), &["sheets", "--batch", "Open Gate=1.3 l", "--made", "2026-11-26"]);
+    let Some(text) = tool("pdftotext", &["-raw"], &pdf) else { return };
+    let text = text.replace('\u{a0}', " ");
+    let part = text.find("First: quiet syrup").expect("the part");
+    let whole = text[part..].find("\nOpen Gate\n").expect("the drink itself, after its part") + part;
+    // The same amounts as `costrel batch` gives.
+    for pour in batch["pours"].as_array().expect("pours") {
+        let measure = pour["measure"]["amount"].to_string();
+        let measure = measure.trim_end_matches(".0");
+        let name = pour["name"].as_str().expect("a name");
+        let line = text[whole..].lines().find(|l| l.contains(name)).unwrap_or_else(|| panic!("no {name} in:\n{text}"));
+        assert!(text[whole..].contains(measure), "{name}: no {measure} near `{line}`");
+    }
+    for said in ["Work", "Readings", "Corrections", "Made by", "2026-11-26"] {
+        assert!(text[whole..].contains(said), "no `{said}`");
+    }
+}
+
+#[test]
+fn a_test_hides_what_its_answers_tell_and_a_seed_repeats_it() {
+    let dir = notebook();
+    let pdf = press(dir.path(), &["tests", "--seed", "7"]);
+    let Some(text) = tool("pdftotext", &["-raw"], &pdf) else { return };
+    let (paper, answers) = text.split_once("Drinks: answers").expect("answers on pages of their own");
+    assert!(paper.contains("Open Gate") && answers.contains("Open Gate"));
+    for hidden in ["lock gin", "lemon peel", "coupe", "50 ml"] {
+        assert!(!paper.contains(hidden), "the paper tells `{hidden}`:\n{paper}");
+    }
+    assert!(answers.contains("lock gin") && answers.contains("lemon peel"));
+    let other = fs::read(press(dir.path(), &["tests", "--seed", "8"])).expect("a file");
+    assert!(fs::read(press(dir.path(), &["tests", "--seed", "7"])).expect("a file") != other);
 }

@@ -27,6 +27,12 @@ enum What {
     Cards,
     /// Notes beside each published recipe: description, chapters, structured data, picture cards
     Notes,
+    /// Batch sheets, as a PDF
+    Sheets,
+    /// Labels for preps and batches, as a PDF
+    Labels,
+    /// Blank staff tests and their answers, as a PDF
+    Tests,
 }
 
 impl What {
@@ -37,6 +43,9 @@ impl What {
             Self::Book => "book",
             Self::Cards => "cards",
             Self::Notes => "notes",
+            Self::Sheets => "sheets",
+            Self::Labels => "labels",
+            Self::Tests => "tests",
         }
     }
 }

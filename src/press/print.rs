@@ -3,21 +3,29 @@
 //! Each output is data first (plain values, every number already text, see `templates/print/DATA.md`) and then a template
 //! that places it. What a page of a recipe says is what its page of the site says: both come from `press::site`.
 
+mod batch;
 mod book;
 mod cards;
 mod glyphs;
+mod labels;
 mod paper;
 mod picture;
 mod prose;
+mod safe;
+mod sheets;
+mod staff_test;
 mod world;
 
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
 
-pub use paper::{Card, Paper};
+pub use labels::LabelSettings;
+pub use paper::{Card, LabelSheet, Labels, Paper};
+pub use staff_test::TestSettings;
 
 use super::Edition;
 use super::site::Site;
+use crate::ask::safety::Survey;
 use crate::notebook::walk::Asset;
 use crate::problem::{Problem, code};
 use crate::recipe::run::{Computed, without_readings};
@@ -72,9 +80,9 @@ pub fn book(
     settings: &Settings,
     pictures: Pictures<'_>,
 ) -> Result<Printed, Vec<Problem>> {
-    with_site(computed, edition, |site| {
+    with_site(computed, edition, |site, survey| {
         let chapters = chosen(site, settings)?;
-        print(site, settings, book::document(site, settings, &chapters, pictures))
+        print(site, settings, book::document(site, survey, settings, &chapters, pictures))
     })
 }
 
@@ -89,19 +97,80 @@ pub fn cards(
     card: Card,
     single: bool,
 ) -> Result<Printed, Vec<Problem>> {
-    with_site(computed, edition, |site| {
+    with_site(computed, edition, |site, survey| {
         let chapters = chosen(site, settings)?;
-        print(site, settings, cards::document(site, settings, &chapters, card, single))
+        print(site, settings, cards::document(site, survey, settings, &chapters, card, single))
     })
 }
 
-/// The edition's own view of the notebook: the public one knows no readings.
-fn with_site<T>(computed: &Computed, edition: Edition, then: impl FnOnce(&Site<'_>) -> T) -> T {
+/// Makes labels for preps and batches, on a sheet of labels.
+///
+/// # Errors
+/// As [`book`]; a recipe, an amount, a day or a first label that cannot be read or is not there.
+pub fn labels(
+    computed: &Computed,
+    edition: Edition,
+    settings: &Settings,
+    labels: &LabelSettings,
+) -> Result<Printed, Vec<Problem>> {
+    with_site(computed, edition, |site, survey| {
+        let chapters = chosen(site, settings)?;
+        let (document, warnings) = labels::document(site, survey, &chapters, labels)?;
+        let mut printed = print(site, settings, document)?;
+        printed.problems.extend(warnings);
+        Ok(printed)
+    })
+}
+
+/// Makes batch sheets for `batches`, each `NAME=AMOUNT` or a name alone; without any, for every prep as it is written.
+///
+/// # Errors
+/// As [`book`]; a recipe or an amount that cannot be read, a size that the recipe cannot have.
+pub fn sheets(
+    computed: &Computed,
+    edition: Edition,
+    settings: &Settings,
+    batches: &[String],
+    made: Option<&str>,
+    lot: Option<&str>,
+) -> Result<Printed, Vec<Problem>> {
+    with_site(computed, edition, |site, survey| {
+        let chapters = chosen(site, settings)?;
+        let mut list = batch::read(site, batches)?;
+        if batches.is_empty() {
+            list = batch::preps(site, &chapters);
+        }
+        let (document, warnings) = sheets::document(site, survey, &list, made, lot)?;
+        let mut printed = print(site, settings, document)?;
+        printed.problems.extend(warnings);
+        Ok(printed)
+    })
+}
+
+/// Makes a blank test and its answers for each chapter that has drinks.
+///
+/// # Errors
+/// As [`book`].
+pub fn tests(
+    computed: &Computed,
+    edition: Edition,
+    settings: &Settings,
+    test: TestSettings,
+) -> Result<Printed, Vec<Problem>> {
+    with_site(computed, edition, |site, survey| {
+        let chapters = chosen(site, settings)?;
+        print(site, settings, staff_test::document(site, survey, &chapters, test))
+    })
+}
+
+/// The edition's own view of the notebook: the public one knows no readings. What is dangerous is judged by all that is known.
+fn with_site<T>(computed: &Computed, edition: Edition, then: impl FnOnce(&Site<'_>, &Survey) -> T) -> T {
     let estimated = match edition {
         Edition::Public => without_readings(computed),
         Edition::House => None,
     };
-    then(&Site::new(estimated.as_ref().unwrap_or(computed), computed, edition))
+    let survey = Survey::of(computed);
+    then(&Site::new(estimated.as_ref().unwrap_or(computed), computed, edition), &survey)
 }
 
 /// A chapter: its folder, its name, its recipes.

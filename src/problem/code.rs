@@ -132,6 +132,7 @@ codes! {
     KEEPS_UNPROVED "keeps-unproved" Warning "A claim to keep warm that needs a pH reading nobody took.";
     // Asking.
     NO_SUCH_CHAPTER "no-such-chapter" Error "No chapter of that name or folder.";
+    CODE_TOO_LARGE "code-too-large" Warning "An address too long for a code that phones read on a label of this size.";
     FONT_LACKS "font-lacks" Warning "No font for print has a character that the notebook uses.";
     NO_SUCH_RECIPE "no-such-recipe" Error "No recipe of that name, address or file.";
     OUTPUT_OCCUPIED "output-occupied" Error "The output folder holds files that Costrel did not write.";

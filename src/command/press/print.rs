@@ -28,6 +28,32 @@ pub(super) enum Card {
     Inches,
 }
 
+/// Sheets of labels: how many across and down.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum Sheet {
+    /// A4, 24 labels of 70 × 37 mm
+    #[value(name = "3x8")]
+    A4x24,
+    /// A4, 21 labels of 63.5 × 38.1 mm
+    #[value(name = "3x7")]
+    A4x21,
+    /// US Letter, 30 labels of 2.625 × 1 in
+    #[value(name = "3x10")]
+    Letter30,
+    /// US Letter, 10 labels of 4 × 2 in
+    #[value(name = "2x5")]
+    Letter10,
+}
+
+/// `0.5,-1`: how far to the right and down, mm.
+fn nudge(written: &str) -> Result<(f64, f64), String> {
+    let read = |t: &str| t.trim().trim_end_matches("mm").trim().parse::<f64>().ok().filter(|n| n.abs() <= 10.0);
+    written
+        .split_once(',')
+        .and_then(|(right, down)| Some((read(right)?, read(down)?)))
+        .ok_or_else(|| "write millimetres to the right and down, at most 10, for example `0.5,-1`".to_owned())
+}
+
 /// Options of the printed outputs.
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Print")]
@@ -48,6 +74,36 @@ pub(super) struct Arguments {
     /// One card to a page of its own size, instead of as many to a sheet as fit
     #[arg(long)]
     single: bool,
+    /// A batch, such as "quince cordial=2.4 l"; may be given more than once. Without one, labels and sheets are for every prep
+    #[arg(long, value_name = "NAME=AMOUNT")]
+    batch: Vec<String>,
+    /// When the batches were made: a day, or a day and a time; without it a line to write on
+    #[arg(long, value_name = "DATE")]
+    made: Option<String>,
+    /// The batch number; without it a line to write on
+    #[arg(long, value_name = "TEXT")]
+    lot: Option<String>,
+    /// The sheet of labels: how many across and down
+    #[arg(long, value_enum, value_name = "SHEET")]
+    sheet: Option<Sheet>,
+    /// The first label to print on, from 1
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..))]
+    from: Option<u16>,
+    /// How many labels of each
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=500))]
+    copies: Option<u16>,
+    /// Move all labels to the right and down, mm, such as 0.5,-1
+    #[arg(long, value_name = "X,Y", value_parser = nudge, allow_hyphen_values = true)]
+    nudge: Option<(f64, f64)>,
+    /// Only the outlines of the labels, to hold against a sheet
+    #[arg(long)]
+    grid: bool,
+    /// Decides order and choices of a test; the same seed gives the same test
+    #[arg(long, value_name = "N")]
+    seed: Option<u64>,
+    /// The most drinks of a chapter in a test
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..))]
+    questions: Option<u16>,
     /// A date, or other words, printed at the foot of every page
     #[arg(long, value_name = "DATE")]
     dated: Option<String>,
@@ -56,15 +112,27 @@ pub(super) struct Arguments {
 /// Why these options cannot be used, if they cannot: an option that what is made has no use for would be passed over
 /// without a word.
 pub(super) fn misused(arguments: &super::Arguments) -> Option<String> {
-    use What::{Book, Cards};
+    use What::{Book, Cards, Labels, Sheets, Tests};
     let print = &arguments.print;
-    let all = &[Book, Cards][..];
+    let all = &[Book, Cards, Sheets, Labels, Tests][..];
+    let (batches, tests) = (&[Sheets, Labels][..], &[Tests][..]);
+    let (cards, labels) = (&[Cards][..], &[Labels][..]);
     let options = [
         ("--paper", print.paper.is_some(), all),
         ("--chapter", !print.chapter.is_empty(), all),
         ("--recipe", !print.recipe.is_empty(), all),
-        ("--card", print.card.is_some(), &[Cards]),
-        ("--single", print.single, &[Cards]),
+        ("--batch", !print.batch.is_empty(), batches),
+        ("--made", print.made.is_some(), batches),
+        ("--lot", print.lot.is_some(), batches),
+        ("--sheet", print.sheet.is_some(), labels),
+        ("--from", print.from.is_some(), labels),
+        ("--copies", print.copies.is_some(), labels),
+        ("--nudge", print.nudge.is_some(), labels),
+        ("--grid", print.grid, labels),
+        ("--seed", print.seed.is_some(), tests),
+        ("--questions", print.questions.is_some(), tests),
+        ("--card", print.card.is_some(), cards),
+        ("--single", print.single, cards),
         ("--dated", print.dated.is_some(), all),
     ];
     if let Some(what) = arguments.what
@@ -150,6 +218,26 @@ mod made {
         }
     }
 
+    fn labels(arguments: &super::Arguments) -> print::LabelSettings {
+        let sheet = match (arguments.sheet, arguments.paper) {
+            (Some(super::Sheet::A4x24), _) => print::LabelSheet::A4x24,
+            (Some(super::Sheet::A4x21), _) => print::LabelSheet::A4x21,
+            (Some(super::Sheet::Letter30), _) | (None, Some(super::Paper::Letter)) => print::LabelSheet::Letter30,
+            (Some(super::Sheet::Letter10), _) => print::LabelSheet::Letter10,
+            (None, _) => print::LabelSheet::A4x24,
+        };
+        print::LabelSettings {
+            sheet,
+            from: usize::from(arguments.from.unwrap_or(1)),
+            copies: usize::from(arguments.copies.unwrap_or(1)),
+            made: arguments.made.clone(),
+            lot: arguments.lot.clone(),
+            batches: arguments.batch.clone(),
+            nudge: arguments.nudge.unwrap_or_default(),
+            grid: arguments.grid,
+        }
+    }
+
     fn file(printed: Result<Printed, Vec<Problem>>) -> Making {
         let printed = printed?;
         Ok((Made::File { bytes: printed.pdf, pages: printed.pages }, printed.problems))
@@ -185,6 +273,36 @@ mod made {
             Box::new(move |computed, edition| {
                 let settings = settings(options);
                 file(print::cards(computed, edition, &settings, card(options), options.single))
+            }),
+        );
+        add(
+            What::Sheets,
+            "sheets",
+            "setting the batch sheets",
+            Box::new(move |computed, edition| {
+                let (made, lot) = (options.made.as_deref(), options.lot.as_deref());
+                file(print::sheets(computed, edition, &settings(options), &options.batch, made, lot))
+            }),
+        );
+        add(
+            What::Labels,
+            "labels",
+            "setting the labels",
+            Box::new(move |computed, edition| {
+                file(print::labels(computed, edition, &settings(options), &labels(options)))
+            }),
+        );
+        add(
+            What::Tests,
+            "tests",
+            "setting the tests",
+            Box::new(move |computed, edition| {
+                let whole = print::TestSettings::default();
+                let test = print::TestSettings {
+                    seed: options.seed.unwrap_or(whole.seed),
+                    questions: options.questions.map_or(whole.questions, usize::from),
+                };
+                file(print::tests(computed, edition, &settings(options), test))
             }),
         );
     }

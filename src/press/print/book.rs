@@ -7,10 +7,12 @@ use serde::Serialize;
 use serde_json::{Value, json};
 
 use super::prose::{self, Block};
-use super::{Chapter, Document, Pictures, Settings};
+use super::{Chapter, Document, Pictures, Settings, safe};
 use crate::ask::prose::evaluate_all;
+use crate::ask::safety::Survey;
 use crate::notebook::page::PageNote;
 use crate::notebook::recipe_note::Makes;
+use crate::press::Edition;
 use crate::press::site::{Site, balance_map, lists, recipe_page};
 use crate::press::text;
 use crate::recipe::names::{key, slug};
@@ -179,6 +181,7 @@ pub(super) fn relink(value: &mut Value, places: &BTreeSet<String>) {
 /// A recipe's page: what its page of the site says, with prose as blocks and places in the document for addresses.
 pub(super) fn recipe(
     site: &Site<'_>,
+    survey: &Survey,
     recipe: usize,
     places: &BTreeSet<String>,
     pictures: Pictures<'_>,
@@ -190,16 +193,14 @@ pub(super) fn recipe(
     let values = evaluate_all(site.computed, Some(recipe), body, note.body);
     let parts = text::parts(body, &values, &|path| site.local_link(path));
     let local = |address: &str| local(address, places);
-    let step_cautions = page["method"]["steps"].take();
-    let steps: Vec<Value> = parts
-        .steps
-        .iter()
-        .enumerate()
-        .map(|(i, events)| {
-            let cautions = step_cautions.get(i).map_or(json!([]), |s| s["cautions"].clone());
-            json!({ "blocks": prose::blocks(events, &local), "cautions": cautions })
-        })
-        .collect();
+    let blocks: Vec<Vec<Block>> = parts.steps.iter().map(|events| prose::blocks(events, &local)).collect();
+    let words: Vec<String> = blocks.iter().map(|b| prose::plain(b)).collect();
+    let beside = safe::beside_steps(survey, recipe, &words);
+    let steps: Vec<Value> =
+        blocks.iter().zip(beside).map(|(b, cautions)| json!({ "blocks": b, "cautions": cautions })).collect();
+    let edition = if site.is_house() { Edition::House } else { Edition::Public };
+    let (cautions, reminders) = safe::cautions(survey, recipe, edition);
+    let keeping = safe::keeping(survey, recipe);
     let sections: Vec<Value> = parts
         .sections
         .iter()
@@ -223,6 +224,11 @@ pub(super) fn recipe(
         map.insert("sections".into(), json!(sections));
         map.insert("picture".into(), json!(picture));
         map.insert("long".into(), json!(rows > LONG_SPEC));
+        map.insert("cautions".into(), json!(cautions));
+        map.insert("reminders".into(), json!(reminders));
+        if let Some(keeping) = keeping {
+            map.insert("keeping".into(), json!(keeping));
+        }
         if let Some(method) = map.get_mut("method").and_then(Value::as_object_mut) {
             method.retain(|key, _| key == "order");
         }
@@ -276,7 +282,13 @@ fn counted(site: &Site<'_>, recipes: &[usize]) -> String {
 }
 
 /// Everything the template gets.
-pub(super) fn document(site: &Site<'_>, settings: &Settings, chapters: &[Chapter], pictures: Pictures<'_>) -> Document {
+pub(super) fn document(
+    site: &Site<'_>,
+    survey: &Survey,
+    settings: &Settings,
+    chapters: &[Chapter],
+    pictures: Pictures<'_>,
+) -> Document {
     let notes = &site.computed.graph.notes;
     let shown: BTreeSet<usize> = chapters.iter().flat_map(|c| c.recipes.iter().copied()).collect();
     let mut places: BTreeSet<String> = shown.iter().map(|r| place_of(site, *r)).collect();
@@ -291,7 +303,7 @@ pub(super) fn document(site: &Site<'_>, settings: &Settings, chapters: &[Chapter
             line: counted(site, &chapter.recipes),
             thumb: i,
             thumbs: chapters.len(),
-            recipes: chapter.recipes.iter().map(|r| recipe(site, *r, &places, pictures, &mut files)).collect(),
+            recipes: chapter.recipes.iter().map(|r| recipe(site, survey, *r, &places, pictures, &mut files)).collect(),
         })
         .collect();
     let called = |p: &PageNote, name: &str| p.path.rsplit('/').next() == Some(name);

@@ -10,6 +10,7 @@ use super::paper::grid;
 use super::prose::{self, Block, Run};
 use super::{Card, Chapter, Document, Settings, book};
 use crate::ask::prose::evaluate_all;
+use crate::ask::safety::Survey;
 use crate::press::site::Site;
 use crate::press::text;
 
@@ -90,6 +91,7 @@ fn pieces(words: &str) -> Vec<String> {
 /// Everything the template gets.
 pub(super) fn document(
     site: &Site<'_>,
+    survey: &Survey,
     settings: &Settings,
     chapters: &[Chapter],
     card: Card,
@@ -117,7 +119,7 @@ pub(super) fn document(
         .iter()
         .flat_map(|c| c.recipes.iter().map(move |r| (c, *r)))
         .map(|(chapter, r)| {
-            let mut value = book::recipe(site, r, &nowhere, &|_| None, &mut Vec::new());
+            let mut value = book::recipe(site, survey, r, &nowhere, &|_| None, &mut Vec::new());
             if let Some(map) = value.as_object_mut() {
                 map.insert("in".into(), json!(chapter.name));
                 let whole = map.remove("steps").unwrap_or_default();

@@ -25,7 +25,10 @@ use crate::source::{FileId as HouseFile, Span};
 const TEMPLATES: &[(&str, &str)] = &[
     ("book.typ", include_str!("../../../templates/print/book.typ")),
     ("cards.typ", include_str!("../../../templates/print/cards.typ")),
+    ("labels.typ", include_str!("../../../templates/print/labels.typ")),
     ("parts.typ", include_str!("../../../templates/print/parts.typ")),
+    ("sheets.typ", include_str!("../../../templates/print/sheets.typ")),
+    ("tests.typ", include_str!("../../../templates/print/tests.typ")),
 ];
 
 /// Families of the shipped fonts that text is set in, the first choice first.

@@ -1,0 +1,340 @@
+//! Batch sheets: what `sheets.typ` gets. For a recipe and a size: exact and measured amounts in the order of the work, house-made
+//! parts first, boxes to tick, what to read and what it should be, critical points, room for corrections, and the label's text.
+
+use serde::Serialize;
+use serde_json::{Value, json};
+
+use super::batch::Batch;
+use super::prose::Block;
+use super::{Document, prose, safe};
+use crate::ask::batch::document::{Amount, PourAnswer};
+use crate::ask::batch::{Answer, Drift, Request, batch};
+use crate::ask::diet::{Regime, declaration, diet};
+use crate::ask::prose::evaluate_all;
+use crate::ask::safety::Survey;
+use crate::measure::tool::View;
+use crate::measure::{Exact, Unit, show};
+use crate::notebook::recipe_note::Makes;
+use crate::press::site::{Site, recipe_page};
+use crate::press::{Edition, text};
+use crate::problem::{Problem, code};
+use crate::process::Process;
+use crate::source::Span;
+
+#[derive(Debug, Serialize)]
+struct Sheets {
+    sheets: Vec<Sheet>,
+}
+
+/// One batch: its parts first, then itself.
+#[derive(Debug, Serialize)]
+struct Sheet {
+    name: String,
+    /// What was asked for, as written.
+    asked: Option<String>,
+    made: Option<String>,
+    lot: Option<String>,
+    parts: Vec<Part>,
+}
+
+/// One recipe of a batch.
+#[derive(Debug, Serialize)]
+struct Part {
+    name: String,
+    /// Whether this is what was asked for, and not a part of it.
+    whole: bool,
+    /// `makes 2.4 l · 25 serves`, `80 ml needed: all of it in stock`.
+    line: String,
+    rows: Vec<Row>,
+    /// What rounding does, and what else must be said.
+    notes: Vec<String>,
+    order: Value,
+    /// Written out for the recipe's own size: the words may name other amounts.
+    steps: Vec<Vec<Block>>,
+    as_written: bool,
+    cautions: Vec<Value>,
+    /// What to read, and what it should be.
+    readings: Vec<Reading>,
+    points: Vec<Value>,
+    allergens: Vec<String>,
+    unknown: Vec<String>,
+    holds: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct Row {
+    measure: String,
+    unit: String,
+    exact: String,
+    error: String,
+    name: String,
+    tool: String,
+    notes: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct Reading {
+    what: String,
+    expected: String,
+}
+
+fn unit_word(unit: &str, many: bool) -> String {
+    match (Unit::from_word(unit), many) {
+        (Some(unit), true) => unit.word_for(2.into()).to_owned(),
+        (None, true) if !unit.ends_with('s') => format!("{unit}s"),
+        _ => unit.to_owned(),
+    }
+}
+
+/// As a tool shows it: all its digits.
+fn measured(amount: &Amount) -> (String, String) {
+    (amount.amount.rounded(4), unit_word(&amount.unit, amount.amount > Exact::one()))
+}
+
+fn exact(amount: &Amount) -> String {
+    let decimals = match amount.unit.as_str() {
+        "ml" | "g" if amount.amount >= Exact::whole(100) => 1,
+        "ml" => 2,
+        _ => 3,
+    };
+    format!("{}\u{a0}{}", amount.amount.rounded(decimals), unit_word(&amount.unit, amount.amount > Exact::one()))
+}
+
+fn said(amount: &Amount) -> String {
+    let (value, unit) = measured(amount);
+    format!("{value}\u{a0}{unit}")
+}
+
+fn row(pour: &PourAnswer) -> Row {
+    let (measure, unit) = measured(&pour.measure);
+    let error = show::fixed(pour.error_pct, 1);
+    let zero = error.bytes().all(|b| matches!(b, b'0' | b'.' | b'-'));
+    let mut notes = Vec::new();
+    if let Some(stage) = &pour.at {
+        notes.push(format!("at {stage}"));
+    }
+    if let Some(each) = &pour.per_glass {
+        notes.push(format!("{} into each glass", said(&each.measure)));
+    }
+    if let Some(start) = &pour.start {
+        notes.push(format!("to taste: start with {}, add up to {}", said(start), said(&pour.measure)));
+    }
+    if let Some(take) = pour.take.as_ref().filter(|t| t.unit != pour.measure.unit) {
+        notes.push(format!("from {} {}", take.count.rounded(0), unit_word(&take.unit, take.count > Exact::one())));
+    }
+    if let Some(surplus) = &pour.surplus {
+        notes.push(format!("{} to spare", exact(surplus)));
+    }
+    if let Some(opened) = &pour.opens {
+        notes.push(format!("opens {} × {}", opened.count.rounded(0), exact(&opened.size)));
+    }
+    if let Some(to) = &pour.fills_to {
+        notes.push(format!("fills up to {}", exact(to)));
+    }
+    if let Some(loads) = pour.loads {
+        notes.push(format!("in {loads} loads"));
+    }
+    Row {
+        measure,
+        unit,
+        exact: exact(&pour.exact),
+        error: if zero {
+            String::new()
+        } else {
+            format!("{}{error}\u{a0}%", if pour.error_pct > 0.0 { "+" } else { "" }).replace('-', "−")
+        },
+        name: pour.name.clone(),
+        tool: pour.tool.to_owned(),
+        notes,
+    }
+}
+
+fn drift(drift: &Drift) -> Option<String> {
+    let one = |value: Option<f64>, decimals: usize, word: &str, unit: &str| {
+        let value = value?;
+        let shown = show::fixed(value, decimals);
+        let zero = shown.bytes().all(|b| matches!(b, b'0' | b'.'));
+        (!zero).then(|| format!("{word} by {}{shown} {unit}", if value > 0.0 { "+" } else { "" }).replace('-', "−"))
+    };
+    let words: Vec<String> = [
+        one(drift.abv_pct, 2, "strength", "% vol"),
+        one(drift.sugar_g_per_100ml, 2, "sugar", "g/100 ml"),
+        one(drift.acid_g_per_100ml, 3, "acid", "g/100 ml"),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    (!words.is_empty()).then(|| format!("Rounding moves {}.", words.join(", ")))
+}
+
+fn line(answer: &Answer, whole: bool) -> String {
+    let volume = |v: &Option<Exact>| v.as_ref().map_or_else(|| "an unknown volume".into(), |v| show::volume(v.float()));
+    let times = answer.factor.as_ref().filter(|f| f.is_positive()).map(|f| {
+        if *f == Exact::one() {
+            "as written".to_owned()
+        } else {
+            let decimals = if *f >= Exact::whole(100) { 1 } else { 3 };
+            format!("{} × the recipe", f.rounded(decimals))
+        }
+    });
+    let mut words = Vec::new();
+    if whole {
+        words.push(format!("makes {}", volume(&answer.makes_ml)));
+        if let Some(serves) = answer.serves {
+            words.push(if serves == 1 { "1 serve".into() } else { format!("{serves} serves") });
+        }
+    } else {
+        match (&answer.from_stock_ml, &times) {
+            (Some(stock), None) => words.push(format!("{}, all of it in stock", show::volume(stock.float()))),
+            (Some(stock), Some(_)) => {
+                words.push(format!("{} in stock", show::volume(stock.float())));
+                words.push(format!("{} to make", volume(&answer.makes_ml)));
+            }
+            (None, _) => words.push(format!("{} to make", volume(&answer.makes_ml))),
+        }
+    }
+    words.extend(times);
+    for bottles in &answer.bottles {
+        let word = if bottles.count == 1 { "bottle" } else { "bottles" };
+        words.push(format!(
+            "{} {word} of {} with {} each",
+            bottles.count,
+            show::volume(bottles.size_ml.float()),
+            show::volume(bottles.fill_ml.float())
+        ));
+    }
+    words.join(" · ")
+}
+
+/// What is worth reading of a recipe, and what it should be at this size.
+fn readings(site: &Site<'_>, recipe: usize, answer: &Answer) -> Vec<Reading> {
+    let made = &site.computed.made[recipe];
+    let batch = &made.batch().mixture;
+    let mut list = Vec::new();
+    let mut add = |what: &str, expected: Option<String>| {
+        list.push(Reading { what: what.into(), expected: expected.unwrap_or_else(|| "–".into()) });
+    };
+    add("volume", answer.makes_ml.as_ref().map(|v| show::volume(v.float())));
+    let weight = batch.figure_mass().ok().zip(answer.factor.as_ref());
+    add("weight", weight.map(|(g, f)| format!("{} g", show::amount(g * f.float()))));
+    // A refractometer tells sugar only where there is no alcohol.
+    if batch.figure_abv().is_ok_and(|abv| abv < 0.05) {
+        add("°Bx", batch.figure_brix().ok().map(|b| show::fixed(b, 1)));
+    }
+    let has = |wanted: &[Process]| site.note(recipe).process.iter().any(|p| wanted.contains(&p.process));
+    if has(&[Process::Ferment]) {
+        add("gravity, each day", None);
+    }
+    if has(&[Process::Ferment, Process::MilkClarify, Process::AcidAdjust]) || site.note(recipe).makes == Makes::Prep {
+        add("pH", made.ph.map(|ph| show::fixed(ph, 2)));
+    }
+    if has(&[Process::Heat, Process::Pasteurise, Process::HotFill]) {
+        add("hottest, and for how long", None);
+    }
+    add("temperature when put away", None);
+    list
+}
+
+fn part(site: &Site<'_>, survey: &Survey, recipe: usize, answer: &Answer, whole: bool, edition: Edition) -> Part {
+    let note = site.note(recipe);
+    let shown = whole || site.shows(recipe);
+    let body = site.computed.graph.notes.sources.text(note.body);
+    let values = evaluate_all(site.computed, Some(recipe), body, note.body);
+    let parts = text::parts(body, &values, &|_| None);
+    let mut page = recipe_page::page(site, recipe);
+    let declared = declaration(&diet(site.computed, recipe), Regime::of(&site.house().allergens_regime));
+    let mut notes: Vec<String> = drift(&answer.drift).into_iter().collect();
+    for unknown in &answer.unknown {
+        notes.push(format!("{} is not known: {}.", unknown.figure.replace('_', " "), unknown.because));
+    }
+    if let Some(left) = answer.left_ml.as_ref().filter(|l| l.float() >= 0.05) {
+        notes.push(format!("{} left over.", show::volume(left.float())));
+    }
+    let holds =
+        survey.keeping(recipe).holds.iter().map(|h| format!("{} {}", show::hours(h.hours), safe::place(h))).collect();
+    // Of what is not published a public sheet tells the name, the allergens and the cautions.
+    let steps: Vec<Vec<Block>> =
+        if shown { parts.steps.iter().map(|s| prose::blocks(s, &|_| None)).collect() } else { Vec::new() };
+    Part {
+        name: answer.name.clone(),
+        whole,
+        line: line(answer, whole),
+        rows: if shown { answer.pours.iter().map(row).collect() } else { Vec::new() },
+        notes: if shown { notes } else { Vec::new() },
+        order: if shown { page["method"]["order"].take() } else { json!([]) },
+        steps,
+        as_written: answer.factor.as_ref().is_some_and(|f| *f == Exact::one()),
+        cautions: safe::cautions(survey, recipe, edition).0,
+        readings: if shown { readings(site, recipe, answer) } else { Vec::new() },
+        points: if shown { safe::points(survey, recipe) } else { Vec::new() },
+        allergens: declared.contains.iter().chain(&declared.other_lists).map(|d| d.word.clone()).collect(),
+        unknown: declared.unknown,
+        holds,
+    }
+}
+
+/// The parts of a batch, what others need first, each once.
+fn flatten(
+    site: &Site<'_>,
+    survey: &Survey,
+    answer: &Answer,
+    edition: Edition,
+    seen: &mut Vec<String>,
+    out: &mut Vec<Part>,
+) {
+    for prep in &answer.preps {
+        flatten(site, survey, prep, edition, seen, out);
+        if seen.contains(&prep.recipe) {
+            continue;
+        }
+        seen.push(prep.recipe.clone());
+        if let Some(recipe) = site.computed.graph.recipe(&prep.recipe) {
+            out.push(part(site, survey, recipe, prep, false, edition));
+        }
+    }
+}
+
+/// Everything the template gets, and the warnings of the batches.
+///
+/// # Errors
+/// A recipe or an amount that cannot be read; a size that the recipe cannot have.
+pub(super) fn document(
+    site: &Site<'_>,
+    survey: &Survey,
+    batches: &[Batch],
+    made: Option<&str>,
+    lot: Option<&str>,
+) -> Result<(Document, Vec<Problem>), Vec<Problem>> {
+    let edition = if site.is_house() { Edition::House } else { Edition::Public };
+    let place = Span::new(site.house().file, 0, 0);
+    let (mut sheets, mut problems, mut warnings) = (Vec::new(), Vec::new(), Vec::new());
+    for asked in batches {
+        let view = if site.house().show.first() == Some(&Unit::Oz) { View::Ounces } else { View::Metric };
+        let request = Request { size: asked.size.clone(), view, public: !site.is_house(), ..Request::default() };
+        match batch(site.computed, asked.recipe, &request) {
+            Ok((answer, found)) => {
+                warnings.extend(found);
+                let mut parts = Vec::new();
+                flatten(site, survey, &answer, edition, &mut Vec::new(), &mut parts);
+                parts.push(part(site, survey, asked.recipe, &answer, true, edition));
+                sheets.push(Sheet {
+                    name: answer.name.clone(),
+                    asked: asked.written.clone(),
+                    made: made.map(str::to_owned),
+                    lot: lot.map(str::to_owned),
+                    parts,
+                });
+            }
+            Err(refusal) => {
+                let name = &site.note(asked.recipe).name.value;
+                let message = format!("no batch of {name} can be made: {}", refusal.message);
+                problems.push(Problem::new(code::BAD_AMOUNT, place, message).help(refusal.help));
+            }
+        }
+    }
+    if !problems.is_empty() {
+        return Err(problems);
+    }
+    let body = json!(Sheets { sheets });
+    Ok((Document { template: "sheets", title: "Batch sheets".into(), body, files: Vec::new() }, warnings))
+}
