@@ -169,8 +169,8 @@ fn with_site<T>(computed: &Computed, edition: Edition, then: impl FnOnce(&Site<'
         Edition::Public => without_readings(computed),
         Edition::House => None,
     };
-    let survey = Survey::of(computed);
-    then(&Site::new(estimated.as_ref().unwrap_or(computed), computed, edition), &survey)
+    let site = Site::new(estimated.as_ref().unwrap_or(computed), computed, edition);
+    then(&site, &site.safety)
 }
 
 /// A chapter: its folder, its name, its recipes.

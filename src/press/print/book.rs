@@ -12,7 +12,6 @@ use crate::ask::prose::evaluate_all;
 use crate::ask::safety::Survey;
 use crate::notebook::page::PageNote;
 use crate::notebook::recipe_note::Makes;
-use crate::press::Edition;
 use crate::press::site::{Site, balance_map, lists, recipe_page};
 use crate::press::text;
 use crate::recipe::names::{key, slug};
@@ -194,12 +193,14 @@ pub(super) fn recipe(
     let parts = text::parts(body, &values, &|path| site.local_link(path));
     let local = |address: &str| local(address, places);
     let blocks: Vec<Vec<Block>> = parts.steps.iter().map(|events| prose::blocks(events, &local)).collect();
-    let words: Vec<String> = blocks.iter().map(|b| prose::plain(b)).collect();
-    let beside = safe::beside_steps(survey, recipe, &words);
-    let steps: Vec<Value> =
-        blocks.iter().zip(beside).map(|(b, cautions)| json!({ "blocks": b, "cautions": cautions })).collect();
-    let edition = if site.is_house() { Edition::House } else { Edition::Public };
-    let (cautions, reminders) = safe::cautions(survey, recipe, edition);
+    let made_steps = page["method"]["steps"].take();
+    let steps: Vec<Value> = blocks
+        .iter()
+        .enumerate()
+        .map(
+            |(i, b)| json!({ "blocks": b, "cautions": made_steps.get(i).map_or(json!([]), |s| s["cautions"].clone()) }),
+        )
+        .collect();
     let keeping = safe::keeping(survey, recipe);
     let sections: Vec<Value> = parts
         .sections
@@ -224,8 +225,6 @@ pub(super) fn recipe(
         map.insert("sections".into(), json!(sections));
         map.insert("picture".into(), json!(picture));
         map.insert("long".into(), json!(rows > LONG_SPEC));
-        map.insert("cautions".into(), json!(cautions));
-        map.insert("reminders".into(), json!(reminders));
         if let Some(keeping) = keeping {
             map.insert("keeping".into(), json!(keeping));
         }

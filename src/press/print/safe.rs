@@ -1,52 +1,10 @@
-//! Cautions, reminders and keeping of a recipe, as the templates take them.
+//! Dangers, keeping and critical points of a recipe, as the templates of print take them.
 
 use serde_json::{Value, json};
 
 use crate::ask::keeping::Hold;
-use crate::ask::safety::{Hazard, Kind, Point, Severity, Show, Survey};
+use crate::ask::safety::{Point, Severity, Show, Survey};
 use crate::measure::show;
-use crate::press::Edition;
-
-fn word(severity: Severity) -> &'static str {
-    match severity {
-        Severity::Danger => "danger",
-        Severity::Caution => "caution",
-        Severity::Note => "note",
-    }
-}
-
-fn caution(hazard: &Hazard, edition: Edition) -> Value {
-    // Why the house accepts a hazard, and what it tells its own staff, is the house's.
-    let own = |text: &Option<String>| text.clone().filter(|_| edition == Edition::House);
-    json!({
-        "severity": word(hazard.severity), "what": hazard.rule.what, "act": hazard.rule.precaution,
-        "limit": hazard.rule.limit, "source": hazard.rule.source,
-        "acknowledged": own(&hazard.acknowledged), "house_says": own(&hazard.house_says),
-    })
-}
-
-/// What a reader of the recipe is told, the worst first: faults, dangers and cautions; and beside them standing notes.
-pub(super) fn cautions(survey: &Survey, recipe: usize, edition: Edition) -> (Vec<Value>, Vec<Value>) {
-    let shown: Vec<&Hazard> = survey.hazards(recipe).iter().filter(|h| h.rule.show == Show::Recipe).collect();
-    let standing = |h: &Hazard| h.severity == Severity::Note && h.rule.kind == Kind::Standing;
-    let list = |notes: bool| shown.iter().filter(|h| standing(h) == notes).map(|h| caution(h, edition)).collect();
-    (list(false), list(true))
-}
-
-/// For each step of a method, the cautions that belong beside it, short.
-pub(super) fn beside_steps(survey: &Survey, recipe: usize, steps: &[String]) -> Vec<Vec<Value>> {
-    let plain: Vec<&str> = steps.iter().map(String::as_str).collect();
-    let mut out = vec![Vec::new(); steps.len()];
-    for hazard in survey.hazards(recipe).iter().filter(|h| h.rule.show == Show::Recipe && h.from == recipe) {
-        if hazard.severity == Severity::Note {
-            continue;
-        }
-        if let Some(at) = hazard.beside(&plain) {
-            out[at].push(json!({ "severity": word(hazard.severity), "text": first_sentence(&hazard.rule.precaution) }));
-        }
-    }
-    out
-}
 
 /// What cannot wait for the book to be opened: the dangers, a sentence each.
 pub(super) fn dangers(survey: &Survey, recipe: usize) -> Vec<String> {

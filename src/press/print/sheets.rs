@@ -16,7 +16,7 @@ use crate::measure::tool::View;
 use crate::measure::{Exact, Unit, show};
 use crate::notebook::recipe_note::Makes;
 use crate::press::site::{Site, recipe_page};
-use crate::press::{Edition, text};
+use crate::press::text;
 use crate::problem::{Problem, code};
 use crate::process::Process;
 use crate::source::Span;
@@ -52,7 +52,7 @@ struct Part {
     /// Written out for the recipe's own size: the words may name other amounts.
     steps: Vec<Vec<Block>>,
     as_written: bool,
-    cautions: Vec<Value>,
+    cautions: Value,
     /// What to read, and what it should be.
     readings: Vec<Reading>,
     points: Vec<Value>,
@@ -235,7 +235,7 @@ fn readings(site: &Site<'_>, recipe: usize, answer: &Answer) -> Vec<Reading> {
     list
 }
 
-fn part(site: &Site<'_>, survey: &Survey, recipe: usize, answer: &Answer, whole: bool, edition: Edition) -> Part {
+fn part(site: &Site<'_>, survey: &Survey, recipe: usize, answer: &Answer, whole: bool) -> Part {
     let note = site.note(recipe);
     let shown = whole || site.shows(recipe);
     let body = site.computed.graph.notes.sources.text(note.body);
@@ -264,7 +264,7 @@ fn part(site: &Site<'_>, survey: &Survey, recipe: usize, answer: &Answer, whole:
         order: if shown { page["method"]["order"].take() } else { json!([]) },
         steps,
         as_written: answer.factor.as_ref().is_some_and(|f| *f == Exact::one()),
-        cautions: safe::cautions(survey, recipe, edition).0,
+        cautions: page["cautions"].take(),
         readings: if shown { readings(site, recipe, answer) } else { Vec::new() },
         points: if shown { safe::points(survey, recipe) } else { Vec::new() },
         allergens: declared.contains.iter().chain(&declared.other_lists).map(|d| d.word.clone()).collect(),
@@ -274,22 +274,15 @@ fn part(site: &Site<'_>, survey: &Survey, recipe: usize, answer: &Answer, whole:
 }
 
 /// The parts of a batch, what others need first, each once.
-fn flatten(
-    site: &Site<'_>,
-    survey: &Survey,
-    answer: &Answer,
-    edition: Edition,
-    seen: &mut Vec<String>,
-    out: &mut Vec<Part>,
-) {
+fn flatten(site: &Site<'_>, survey: &Survey, answer: &Answer, seen: &mut Vec<String>, out: &mut Vec<Part>) {
     for prep in &answer.preps {
-        flatten(site, survey, prep, edition, seen, out);
+        flatten(site, survey, prep, seen, out);
         if seen.contains(&prep.recipe) {
             continue;
         }
         seen.push(prep.recipe.clone());
         if let Some(recipe) = site.computed.graph.recipe(&prep.recipe) {
-            out.push(part(site, survey, recipe, prep, false, edition));
+            out.push(part(site, survey, recipe, prep, false));
         }
     }
 }
@@ -305,7 +298,6 @@ pub(super) fn document(
     made: Option<&str>,
     lot: Option<&str>,
 ) -> Result<(Document, Vec<Problem>), Vec<Problem>> {
-    let edition = if site.is_house() { Edition::House } else { Edition::Public };
     let place = Span::new(site.house().file, 0, 0);
     let (mut sheets, mut problems, mut warnings) = (Vec::new(), Vec::new(), Vec::new());
     for asked in batches {
@@ -315,8 +307,8 @@ pub(super) fn document(
             Ok((answer, found)) => {
                 warnings.extend(found);
                 let mut parts = Vec::new();
-                flatten(site, survey, &answer, edition, &mut Vec::new(), &mut parts);
-                parts.push(part(site, survey, asked.recipe, &answer, true, edition));
+                flatten(site, survey, &answer, &mut Vec::new(), &mut parts);
+                parts.push(part(site, survey, asked.recipe, &answer, true));
                 sheets.push(Sheet {
                     name: answer.name.clone(),
                     asked: asked.written.clone(),
