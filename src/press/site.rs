@@ -513,6 +513,9 @@ pub fn site(computed: &Computed, edition: Edition) -> Result<Output, Vec<Problem
     let mut site = Site::new(computed, truth, edition);
     let (pictures, mut output) = pictures::pictures(notes, &site.named_pictures()).map_err(&sorted)?;
     site.pictures = pictures;
+    if edition == Edition::Public {
+        output.extend(super::notes::cards(computed)?);
+    }
     let assets = Assets::new(notes, [("index.js".to_owned(), finder::index(&site))])?;
     let templates = theme::templates(notes, &site.words, &assets).map_err(&sorted)?;
     render_all(&site, templates, &mut output).map_err(&sorted)?;

@@ -48,13 +48,19 @@ pub(super) fn manifest(site: &Site<'_>, icons: impl Fn(&str) -> String) -> Value
     })
 }
 
-/// The worker for an output: every file but itself with the hash of what it holds.
+/// Whether a reader needs the file: not the cards that other sites show, nor what only machines ask for.
+fn is_read(path: &str) -> bool {
+    let machines = ["robots.txt", super::feed::FEED, super::feed::SITEMAP, super::export::DATA, super::export::SCHEMA];
+    !path.starts_with("cards/") && !machines.contains(&path)
+}
+
+/// The worker for an output: every file that is read with the hash of what it holds.
 ///
 /// # Errors
 /// A picture that can no longer be read.
 pub(super) fn worker(site: &Site<'_>, output: &Output) -> Result<String, Box<Problem>> {
     let mut files: Vec<(String, String)> = Vec::new();
-    for (path, content) in output {
+    for (path, content) in output.iter().filter(|(path, _)| is_read(path)) {
         let hash = match content {
             Content::Bytes(bytes) => digest(bytes),
             Content::Copy(from) => {
