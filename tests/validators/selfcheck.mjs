@@ -93,6 +93,18 @@ REASONS.data = [
   /recipes\/c\.html {2}structured data is no JSON/,
 ];
 
+REASONS.hostile = [
+  /offsite\.html {2}leaves the site: https:\/\/elsewhere\.example/,
+  /over\.html {2}\[1440\] text runs out of p\.narrow/,
+  /over\.html {2}\[320\] text runs out of p\.narrow/,
+  /parts\.html {2}\[1440\] its parts are broken/,
+  /parts\.html {2}\[320\] its parts are broken/,
+  /ran\.html {2}\[1440\] something ran/,
+  /ran\.html {2}\[320\] something ran/,
+  /wide\.html {2}\[320\] \d+ px wide/,
+  /wide\.html {2}\[320\] text runs out of p\.wide/,
+];
+
 for (const [name, reasons] of Object.entries(REASONS)) {
   test(`${name} accepts the sample with nothing wrong`, async () => {
     const { status, said } = await validate(name, broken("none"));
