@@ -325,7 +325,7 @@ impl<'a> Site<'a> {
             .collect()
     }
 
-    fn context(&self) -> Value {
+    fn context(&self, icon: Option<String>) -> Value {
         let notes = &self.computed.graph.notes;
         let entry = |key: &str, label: &str, href: &str| json!({ "key": key, "label": self.say(label), "href": href });
         // The pages that are asked for at the bar; the others stand in the foot of every page.
@@ -348,7 +348,7 @@ impl<'a> Site<'a> {
             "house": notes.house.name,
             "lang": self.words.language,
             "direction": self.words.direction(),
-            "policy": POLICY,
+            "policy": POLICY, "icon": icon,
             "edition": if self.is_house() { "house" } else { "public" },
             "nav": nav, "more": more, "reminders": safety_page::reminders(self),
             "feed": (!self.is_house()).then_some(feed::FEED),
@@ -518,7 +518,7 @@ pub fn site(computed: &Computed, edition: Edition) -> Result<Output, Vec<Problem
     }
     let assets = Assets::new(notes, [("index.js".to_owned(), finder::index(&site))])?;
     let templates = theme::templates(notes, &site.words, &assets).map_err(&sorted)?;
-    render_all(&site, templates, &mut output).map_err(&sorted)?;
+    render_all(&site, templates, assets.icon_address(), &mut output).map_err(&sorted)?;
     let pages: Vec<String> = output.keys().filter(|p| p.ends_with(".html")).cloned().collect();
     let addresses = assets.addresses();
     let icon = |name: &str| addresses.get(name).cloned().unwrap_or_else(|| name.to_owned());
@@ -549,8 +549,13 @@ fn pretty(value: &Value) -> Vec<u8> {
 }
 
 /// Every page into the output, or every problem of the house's templates.
-fn render_all(site: &Site<'_>, mut templates: Tera, output: &mut Output) -> Result<(), Vec<Problem>> {
-    templates.global_context().insert("site", &site.context());
+fn render_all(
+    site: &Site<'_>,
+    mut templates: Tera,
+    icon: Option<String>,
+    output: &mut Output,
+) -> Result<(), Vec<Problem>> {
+    templates.global_context().insert("site", &site.context(icon));
     let pages = all_pages(site);
     let notes = &site.computed.graph.notes;
     let rendered: Vec<Result<String, Box<Problem>>> =

@@ -16,7 +16,7 @@ const JAVA = process.env.JAVA_HOME ? path.join(process.env.JAVA_HOME, "bin/java"
 const ONLY_AS_FILES = /^Resource violates Content Security Policy/;
 // A data block is not run, so the policy does not concern it (HTML, "prepare the script element", step 12; CSP 3, 4.2.3).
 const DATA_BLOCK = /^Inline script violates Content Security Policy/;
-const DATA = /<script type="application\/ld\+json">/;
+const DATA = /<script type="application\/(ld\+)?json"/;
 // Few enough that their paths fit on a command line everywhere.
 const AT_ONCE = 400;
 

@@ -13,19 +13,25 @@ use crate::source::Span;
 
 /// Text files that the program carries. A house's file of the same name in `templates/site/` wins.
 const BUILT_IN: &[(&str, &str)] = &[
-    ("site.css", include_str!("../../../templates/site/site.css")),
+    // One request for both: the second is what scaling in the page needs.
+    (
+        "site.css",
+        concat!(include_str!("../../../templates/site/site.css"), include_str!("../../../templates/site/scale.css")),
+    ),
     ("pages.css", include_str!("../../../templates/site/pages.css")),
     ("site.js", include_str!("../../../templates/site/site.js")),
     ("work.js", include_str!("../../../templates/site/work.js")),
     ("find.js", include_str!("../../../templates/site/find.js")),
     ("lists.js", include_str!("../../../templates/site/lists.js")),
-    ("scale.css", include_str!("../../../templates/site/scale.css")),
     ("scale.js", include_str!("../../../templates/site/scale.js")),
     ("mark.svg", include_str!("../../../templates/site/mark.svg")),
 ];
 
 /// Sizes of the icon, in pixels: the two that an installed page needs.
 pub(super) const ICONS: &[u32] = &[192, 512];
+
+/// Longest mark that stands in the head of every page, in bytes.
+const LARGEST_ICON: usize = 1000;
 
 /// The name of an icon.
 pub(super) fn icon(size: u32) -> String {
@@ -86,6 +92,26 @@ impl Assets {
     /// The address of each file with the first digits of what it holds, so that a reader never has half of an old edition.
     pub(super) fn addresses(&self) -> BTreeMap<String, String> {
         self.0.iter().map(|(name, bytes)| (name.clone(), format!("{name}?v={}", digest(bytes)))).collect()
+    }
+
+    /// The mark as a `data:` address, so that no page asks for it; `None` where it is too large to stand in every page.
+    pub(super) fn icon_address(&self) -> Option<String> {
+        let mark = std::str::from_utf8(self.0.get("mark.svg")?).ok()?;
+        let kept = |c: char| c.is_ascii_alphanumeric() || " =:/.-,()".contains(c);
+        let mut bytes = [0; 4];
+        let written: String = mark
+            .trim()
+            .replace('"', "'")
+            .chars()
+            .map(|c| {
+                if kept(c) {
+                    c.to_string()
+                } else {
+                    c.encode_utf8(&mut bytes).bytes().map(|b| format!("%{b:02X}")).collect()
+                }
+            })
+            .collect();
+        (written.len() <= LARGEST_ICON).then(|| format!("data:image/svg+xml,{}", written.replace(' ', "%20")))
     }
 
     /// Puts the files into the output.
