@@ -79,10 +79,12 @@ pub enum Quantity {
     Volume,
     Sulphites,
     Caffeine,
+    /// How warm it is.
+    Temperature,
 }
 
 impl Quantity {
-    /// Every quantity, in order.
+    /// Every quantity of what it holds, in order: a pour that nobody can work out takes these away, not the temperature.
     pub const ALL: [Quantity; 9] = [
         Self::Ethanol,
         Self::Sugar,
@@ -108,6 +110,7 @@ impl Quantity {
             Self::Volume => "volume",
             Self::Sulphites => "sulphites",
             Self::Caffeine => "caffeine",
+            Self::Temperature => "temperature",
         }
     }
 }
@@ -214,6 +217,18 @@ impl Mixture {
     #[must_use]
     pub fn why_unknown(&self, quantity: Quantity) -> Option<&BTreeSet<String>> {
         self.gaps.get(&quantity)
+    }
+
+    /// Brings it to a temperature in °C, as a line or a thermometer says, whatever was known before.
+    pub fn bring_to(&mut self, celsius: f64) {
+        self.temperature = celsius;
+        self.close_gap(Quantity::Temperature);
+    }
+
+    /// Records why nobody can tell how warm it is; what needs a number goes on with `celsius`.
+    pub fn lose_temperature(&mut self, celsius: f64, because: impl Into<String>) {
+        self.temperature = celsius;
+        self.gap(Quantity::Temperature, because);
     }
 
     /// Whether there is nothing in it.

@@ -631,6 +631,10 @@ fn the_pours_gravity_serves_where_none_is_stated_and_loses_where_it_differs() {
     let more = outcome.mixture.grams(Part::Sugar) - fermented(1.05).mixture.grams(Part::Sugar);
     let eaten = 1.3125 * 0.006 * 1000.0 * ETHANOL / 0.511_42;
     close(more, 15.7 - eaten, 1.0, "sugar follows the reading");
+    // What the reading says of the start it says of the end: 1 l of plain water read at 1.050 and 1.010 weighs 1.010 of water,
+    // within what the strength formula and the densities of two sources leave open, and what it weighs beyond is booked.
+    let beyond = run(Process::Ferment, &Mixture::water(998.2, 20.0), &args([("from", sg(1.05)), ("to", sg(1.01))]));
+    close(beyond.mixture.figure_density().unwrap(), 1.010 * 0.9982, 0.004, "density follows the reading");
     // °Bx of a refractometer, before: 10 °Bx is 1.0400 (Hackbarth 2011 on the AOAC tables).
     let brix = run(
         Process::Ferment,

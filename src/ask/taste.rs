@@ -44,7 +44,7 @@ pub struct StageFigures {
     /// g/100 ml as anhydrous citric acid.
     pub acid_g_per_100ml: Option<f64>,
     /// °C.
-    pub temperature_c: f64,
+    pub temperature_c: Option<f64>,
     /// °C.
     pub freezing_point_c: Option<f64>,
     /// Water added, % of the volume before.
@@ -250,6 +250,7 @@ fn stage_figures(stage: &Stage, asking: &mut Asking) -> StageFigures {
             estimated.insert(*figure, value);
         }
     }
+    let temperature_c = asking.take("temperature_c", name, m.figure_temperature());
     let mut of = |figure: &str| values.remove(figure).flatten();
     let gassy = m.grams(Part::Co2) > 0.0 || matches!(stage.process, Some(Process::Carbonate));
     let icy = m.ice_g > 0.0 || matches!(stage.process, Some(Process::Freeze));
@@ -263,7 +264,7 @@ fn stage_figures(stage: &Stage, asking: &mut Asking) -> StageFigures {
         sugar_g_per_100ml: of("sugar_g_per_100ml"),
         brix: of("brix"),
         acid_g_per_100ml: of("acid_g_per_100ml"),
-        temperature_c: m.temperature,
+        temperature_c,
         freezing_point_c: of("freezing_point_c"),
         dilution_pct: stage.dilution_pct,
         gauge_bar: stage.gauge_bar,

@@ -125,7 +125,7 @@ fn stage_row(stage: &StageFigures) -> Vec<String> {
         cell(stage.sugar_g_per_100ml, 1, spread("sugar_g_per_100ml")),
         cell(stage.acid_g_per_100ml, 2, spread("acid_g_per_100ml")),
         cell(stage.brix, 1, spread("brix")),
-        show::trim(&show::fixed(stage.temperature_c, 1)),
+        volume(stage.temperature_c),
         stage.freezing_point_c.map_or("unknown".into(), |v| show::fixed(v, 1)),
         stage.dilution_pct.map_or(String::new(), |v| show::fixed(v, 0)),
     ]

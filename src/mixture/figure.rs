@@ -51,6 +51,12 @@ impl Mixture {
         Ok(self.volume_ml())
     }
 
+    /// Temperature, °C.
+    pub fn figure_temperature(&self) -> Figure {
+        self.known(&[Quantity::Temperature])?;
+        Ok(self.temperature)
+    }
+
     /// Mass, g.
     pub fn figure_mass(&self) -> Figure {
         self.known(&[Quantity::Mass])?;

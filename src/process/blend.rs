@@ -136,7 +136,7 @@ fn within_reach(start: Start, ice_g: f64, t: f64) -> Result<(), Finding> {
 fn settle(start: Start, ice_g: f64, outcome: &mut Outcome) {
     match chilling::blend(start, ice_g) {
         Ok(blended) => {
-            outcome.mixture.temperature = blended.temperature;
+            outcome.mixture.bring_to(blended.temperature);
             outcome.mixture.ice_g = start.mixture.ice_g + blended.ice_left;
             outcome.remarks.push(format!(
                 "{} g of ice is left in it at {} by the energy balance, an estimate that takes {}",
@@ -147,11 +147,9 @@ fn settle(start: Start, ice_g: f64, outcome: &mut Outcome) {
             outcome.sources.push(chill_balance::SOURCE);
         }
         Err(why) => {
-            outcome.mixture.temperature = start.start_c.min(0.0);
-            outcome.remarks.push(format!(
-                "how much of the ice is left can't be told, because {}; its temperature is put at 0 °C, the ice's",
-                why.text()
-            ));
+            let because = format!("how much of the ice is left can't be told, because {}", why.text());
+            outcome.remarks.push(because.clone());
+            outcome.mixture.lose_temperature(start.start_c.min(0.0), because);
         }
     }
 }

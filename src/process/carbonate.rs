@@ -164,7 +164,7 @@ pub(super) fn run(before: &Mixture, args: &Args, bar: &Bar, _done: &[Process]) -
         });
     }
     dissolve(before, volumes, &mut outcome);
-    outcome.mixture.temperature = t;
+    outcome.mixture.bring_to(t);
     outcome.mixture.ice_g = 0.0;
     outcome.findings.extend(foaming(before));
     Ok(outcome)

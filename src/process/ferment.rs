@@ -63,7 +63,9 @@ pub(super) fn run(before: &Mixture, args: &Args, bar: &Bar, done: &[Process]) ->
     }
     let mut still = before.clone();
     still.ice_g = 0.0;
-    still.temperature = at.unwrap_or(before.temperature);
+    if let Some(at) = at {
+        still.bring_to(at);
+    }
 
     let mut outcome = match strength_can_be_told(before, from, to, done)? {
         Ok(fg) => match start(&still, from)? {
@@ -282,16 +284,27 @@ fn outside(key: &'static str, why: &OutOfRange) -> Finding {
 struct Must {
     /// With the sugar of the start in it.
     mixture: Mixture,
+    /// Mass that the reading says beyond the pours, g; below zero where the pours were heavier.
+    beyond_g: f64,
     /// Volumes of CO₂ that it keeps in the open.
     keeps: f64,
 }
 
 impl Must {
-    /// The mixture with the start's sugar: what a reading says beyond the pours trades places with water, at equal mass.
+    /// The mixture with the start's sugar: what a reading says beyond the pours trades places with water, at equal volume,
+    /// since a hydrometer says how heavy it is, not how full the pot.
     fn new(before: &Mixture, start: &Start) -> Result<Self, Finding> {
         let mut mixture = before.clone();
-        let more = start.sugar_g - before.grams(Part::Sugar);
-        let water = before.grams(Part::Water) - more;
+        let full = before.volume_ml();
+        set_sugar(&mut mixture, start.sugar_g);
+        let mut water = before.grams(Part::Water);
+        if start.sugar_g != before.grams(Part::Sugar) {
+            // The volume hardly bends with the water, so that giving back what is too much settles within a few rounds.
+            for _ in 0..60 {
+                mixture.set(Part::Water, water);
+                water -= (mixture.volume_ml() - full) * WATER_G_PER_ML;
+            }
+        }
         if water <= 0.0 {
             return Err(Finding::at(
                 "from",
@@ -304,14 +317,12 @@ impl Must {
                 "check the pours and the reading",
             ));
         }
-        set_sugar(&mut mixture, start.sugar_g);
         mixture.set(Part::Water, water);
-        // A reading moves what is in the pot, not how full it is.
-        mixture.set_own_volume(before.volume_ml());
+        let beyond_g = mixture.mass_g() - before.mass_g();
         // Out of range the value at the edge serves; it decides a gram of gas in the litre.
         let t = before.temperature.clamp(0.0, OPEN_HOTTEST);
         let keeps = co2_left_open(t).unwrap_or(0.0);
-        Ok(Self { mixture, keeps })
+        Ok(Self { mixture, beyond_g, keeps })
     }
 
     /// After `ethanol_g` is made; the gas that left, g, beside it.
@@ -377,6 +388,11 @@ fn told(before: &Mixture, start: &Start, fg: f64, bar: &Bar) -> Result<Outcome, 
     // What was not stated of the sugar is told by the gravities.
     mixture.close_gap(Quantity::Sugar);
     let mut outcome = Outcome::of(mixture);
+    if must.beyond_g != 0.0 {
+        let beyond = |grams| Removed { what: "what the starting gravity says beyond the pours".into(), grams };
+        let list = if must.beyond_g > 0.0 { &mut outcome.added } else { &mut outcome.removed };
+        list.push(beyond(must.beyond_g.abs()));
+    }
     if gas > 0.0 {
         outcome.removed.push(Removed { what: "carbon dioxide".into(), grams: gas });
     }

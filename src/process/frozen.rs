@@ -72,7 +72,7 @@ pub fn in_the_cold(mixture: &Mixture, t: f64) -> Result<InTheCold, Because> {
 /// Brings a mixture to `t` °C, lets ice form or melt, and adds what cannot be told to the remarks; returns whether at least a
 /// least amount of ice is known.
 pub(super) fn bring(mixture: &mut Mixture, t: f64, remarks: &mut Vec<String>) -> bool {
-    mixture.temperature = t;
+    mixture.bring_to(t);
     let ice = at(mixture, t);
     mixture.ice_g = match &ice {
         Ice::Grams(grams) | Ice::AtLeast(grams, _) => *grams,

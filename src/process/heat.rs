@@ -83,7 +83,7 @@ fn heated(kind: Kind, before: &Mixture, args: &Args, bar: &Bar, done: &[Process]
         outcome.remarks.push("no water is counted as evaporated; measure and write `reduce_to`".into());
     }
     release_gas(before, t, bar, done, &mut outcome);
-    outcome.mixture.temperature = t;
+    outcome.mixture.bring_to(t);
     outcome.mixture.ice_g = 0.0;
     Ok(outcome)
 }
@@ -361,7 +361,7 @@ fn doubts(kind: Kind, before: &Mixture, t: f64, to: Option<f64>) -> Option<Findi
     let doubt = |message: String, help: &str| {
         Some(Finding { parameter: to.map(|_| "to"), ..Finding::new(code::PROCESS_DOUBT, message, help) })
     };
-    if t < before.temperature {
+    if before.figure_temperature().is_ok_and(|was| t < was) {
         return doubt(
             format!("heated to {}, but it is at {} already", celsius(t), celsius(before.temperature)),
             "write `chill` where it is to grow colder",

@@ -331,7 +331,7 @@ fn take(style: &Style, start: Start, taken: Taken, outcome: &mut Outcome) {
     }
     pour_melt(outcome, start, taken.water_g);
     match taken.temperature {
-        Some(t) => outcome.mixture.temperature = t,
+        Some(t) => outcome.mixture.bring_to(t),
         None => set_temperature(&style.way, start, taken.water_g, outcome),
     }
 }
@@ -365,7 +365,7 @@ fn stated(
     match to {
         Some(t) => {
             reachable(start, t, &outcome.mixture)?;
-            outcome.mixture.temperature = t;
+            outcome.mixture.bring_to(t);
         }
         None => set_temperature(&style.way, start, water_g, outcome),
     }
@@ -379,11 +379,9 @@ fn unknown(style: &Style, start: Start, why: &Because, outcome: &mut Outcome) {
         &format!("how much ice melts into a {} drink can't be told", style.participle),
         why,
     );
-    outcome.mixture.temperature = start.start_c.min(start.ice_c.max(0.0));
-    outcome.remarks.push(format!(
-        "no model can tell the dilution, because {}; its temperature is put at 0 °C, the ice's",
-        why.text()
-    ));
+    let because = format!("no model can tell how cold it gets, because {}", why.text());
+    outcome.mixture.lose_temperature(start.start_c.min(start.ice_c.max(0.0)), because);
+    outcome.remarks.push(format!("no model can tell the dilution, because {}", why.text()));
     // A missing fact is told where the fact is missing; only a relation that does not reach is news here.
     if known(start.mixture, &[Quantity::Ethanol, Quantity::Sugar, Quantity::Acid, Quantity::Mass]).is_ok() {
         outcome.findings.push(Finding::new(
@@ -412,7 +410,7 @@ fn pour_melt(outcome: &mut Outcome, start: Start, water_g: f64) {
 fn set_temperature(way: &Way, start: Start, water_g: f64, outcome: &mut Outcome) {
     match chilling::temperature_with(way, start, water_g) {
         Ok(t) => {
-            outcome.mixture.temperature = t;
+            outcome.mixture.bring_to(t);
             outcome.remarks.push(format!(
                 "{} is what so much melt leaves by the energy balance, not below the freezing point",
                 celsius(t)
@@ -420,12 +418,8 @@ fn set_temperature(way: &Way, start: Start, water_g: f64, outcome: &mut Outcome)
             cite(outcome, chill_balance::SOURCE);
         }
         Err(why) => {
-            outcome.mixture.temperature = start.start_c.min(0.0);
-            outcome.remarks.push(format!(
-                "its temperature is put at {}, the ice's, because {}",
-                celsius(outcome.mixture.temperature),
-                why.text()
-            ));
+            let because = format!("no model can tell how cold it gets, because {}", why.text());
+            outcome.mixture.lose_temperature(start.start_c.min(0.0), because);
         }
     }
 }

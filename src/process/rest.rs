@@ -41,7 +41,7 @@ pub(super) fn chill(before: &Mixture, args: &Args, bar: &Bar, _done: &[Process])
         outcome.remarks.push(format!("taken to the fridge's {}, because `to` is not stated", celsius(bar.fridge_c)));
     }
     let t = outcome.mixture.temperature;
-    if t > before.temperature {
+    if before.figure_temperature().is_ok_and(|was| t > was) {
         outcome.findings.push(Finding {
             parameter: args.has("to").then_some("to"),
             ..Finding::new(

@@ -58,7 +58,7 @@ pub(super) fn steep(before: &Mixture, args: &Args, process: &'static str, custom
     }
     liquor.ice_g = 0.0;
     if let Some(at) = at {
-        liquor.temperature = at;
+        liquor.bring_to(at);
     }
     let through = through(&liquor, &solids, args, custom)?;
     let mut outcome = Outcome::of(liquor.scaled(through.share));

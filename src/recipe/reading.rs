@@ -94,7 +94,7 @@ pub(super) fn one(reading: &Reading, mixture: &mut Mixture, problems: &mut Vec<P
     // Units of measure in readings are ml and g or exact multiples; customary ones take their default.
     let units = Units::default();
     if let Some(t) = &reading.temperature {
-        mixture.temperature = t.value;
+        mixture.bring_to(t.value);
     }
     let amount = |a: &Option<Spanned<Amount>>| a.as_ref().and_then(|v| v.value.base(&units)).map(float);
     let (ml, grams) = (amount(&reading.volume), amount(&reading.weight));

@@ -571,7 +571,7 @@ impl<'a> Facts<'a> {
             NumberName::Brix => last.figure_brix().ok(),
             NumberName::Sugar => last.figure_sugar_per_100ml().ok(),
             NumberName::Acid => last.figure_acid_per_100ml().ok(),
-            NumberName::Temperature => Some(last.temperature),
+            NumberName::Temperature => last.figure_temperature().ok(),
             NumberName::Co2Volumes => last.figure_co2_volumes().ok(),
             NumberName::GaugeBar => self.made().last().gauge_bar,
             NumberName::Ph => self.ph,
@@ -600,7 +600,7 @@ impl<'a> Facts<'a> {
                 self.dose(tag).map(|d| d.grams)
             }
             NumberName::BeforeMl(process) => self.before(process, bound)?.figure_volume().ok(),
-            NumberName::BeforeC(process) => Some(self.before(process, bound)?.temperature),
+            NumberName::BeforeC(process) => self.before(process, bound)?.figure_temperature().ok(),
             NumberName::BeforeAbv(process) => self.before(process, bound)?.figure_abv().ok(),
             NumberName::ChargeGas => self.charged(bound),
             NumberName::BottleBuilds => {

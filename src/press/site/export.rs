@@ -109,7 +109,7 @@ struct Stage {
     #[schemars(range(min = 0.0))]
     acid_g_per_100ml: Option<f64>,
     /// Temperature, °C.
-    temperature_c: f64,
+    temperature_c: Option<f64>,
     /// Freezing point, °C.
     freezing_point_c: Option<f64>,
     /// Water added, % of the volume before.

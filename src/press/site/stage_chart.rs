@@ -46,7 +46,7 @@ pub(super) fn stages(site: &Site<'_>, made: &Made) -> Option<Value> {
             "cells": [
                 cell(m.figure_volume().map(show::amount).map_err(|b| b.text())),
                 strength, sugar, acid,
-                json!({ "value": show::trim(&show::fixed(m.temperature, 1)).replace('-', "−") }),
+                cell(m.figure_temperature().map(|t| show::trim(&show::fixed(t, 1)).replace('-', "−")).map_err(|b| b.text())),
                 dilution,
             ],
         }));

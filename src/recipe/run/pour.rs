@@ -252,7 +252,7 @@ impl Maker<'_> {
                 }
             }
         };
-        mixture.temperature = room;
+        mixture.bring_to(room);
         mixture.ice_g = 0.0;
         Ok(mixture)
     }

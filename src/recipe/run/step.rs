@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use super::pour::{Fault, HowMuch};
 use super::{Danger, Maker, Stage, unknown_stage};
 use crate::measure::{Amount, Dimension, float};
-use crate::mixture::Mixture;
 use crate::mixture::sheet::Sheet;
+use crate::mixture::{Mixture, Quantity};
 use crate::notebook::pantry::Form;
 use crate::notebook::process_line::ParameterValue;
 use crate::problem::Problem;
@@ -65,7 +65,9 @@ impl Maker<'_> {
                 }
                 Err(problem) => {
                     problems.extend(problem.map(|p| *p));
-                    unknown_stage(&mut stage.mixture, &format!("`{}` could not be worked out", process.name()));
+                    let because = format!("`{}` could not be worked out", process.name());
+                    unknown_stage(&mut stage.mixture, &because);
+                    stage.mixture.gap(Quantity::Temperature, because);
                 }
             }
             stage.dangers = dangers;
