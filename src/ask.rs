@@ -4,6 +4,7 @@ pub mod balance;
 pub mod batch;
 pub mod dial;
 pub mod diet;
+pub mod dose;
 pub mod equipment;
 pub mod keeping;
 pub mod prose;

@@ -24,6 +24,7 @@ pub use rules::{Kind, Rule, Severity, Show};
 use serde::Serialize;
 
 use crate::ask::diet::Diet;
+use crate::ask::dose::{self, Dose};
 use crate::ask::keeping::{self, Doubt, Keeping};
 use crate::problem;
 use crate::process::Process;
@@ -125,6 +126,7 @@ pub struct Survey {
     keeping: BTreeMap<usize, Keeping>,
     doubts: BTreeMap<usize, Vec<Doubt>>,
     points: BTreeMap<usize, Vec<Point>>,
+    doses: BTreeMap<usize, Vec<Dose>>,
     /// Recipes of which something could not be read: what is missing in them is told where it stands.
     unread: BTreeSet<usize>,
     addresses: BTreeMap<usize, String>,
@@ -155,6 +157,7 @@ impl Survey {
             survey.doubts.insert(recipe, keeping::doubts(&own, &kept));
             survey.keeping.insert(recipe, kept);
             survey.points.insert(recipe, points::points(&own));
+            survey.doses.insert(recipe, dose::doses(&own));
             survey.diets.insert(recipe, own.diet.clone());
             if own.diet.unread {
                 survey.unread.insert(recipe);
@@ -169,6 +172,12 @@ impl Survey {
     #[must_use]
     pub fn hazards(&self, recipe: usize) -> &[Hazard] {
         self.hazards.get(&recipe).map_or(&[], Vec::as_slice)
+    }
+
+    /// How much of each additive a recipe holds, beside what the law allows.
+    #[must_use]
+    pub fn doses(&self, recipe: usize) -> &[Dose] {
+        self.doses.get(&recipe).map_or(&[], Vec::as_slice)
     }
 
     /// What a recipe holds; nothing is said of one that is not among those asked about.

@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use super::balance::{Balance, balance};
 use super::diet::{Declaration, Regime, declaration, diet, gluten};
+use super::dose::Dose;
 use super::safety::{Listed, Survey};
 use crate::mixture::figure::{Because, Figure};
 use crate::mixture::{Mixture, Part};
@@ -157,6 +158,8 @@ pub struct Taste {
     pub vegan: Option<bool>,
     /// Whether it is vegetarian.
     pub vegetarian: Option<bool>,
+    /// How much of each additive it holds at its last stage, per litre and serve, beside what the law allows.
+    pub doses: Vec<Dose>,
     /// Hazards, the worst first.
     pub hazards: Vec<Listed>,
     /// Keeping.
@@ -352,6 +355,7 @@ pub fn taste(computed: &Computed, recipe: usize) -> Taste {
         allergens: diet.contains.into_keys().collect(),
         may_contain: diet.may_contain.into_iter().collect(),
         allergens_unknown: diet.unknown.into_iter().collect(),
+        doses: survey.doses(recipe).to_vec(),
         hazards: survey.listed(recipe),
         keeps,
         sugar_to_acid: read.figure_sugar_to_acid().ok(),

@@ -1,7 +1,10 @@
 //! Powder doses: a gum or gelling agent in the mix outside the range that people use is doubtful. Acids and salt are left to
 //! the processes that add them, since a mix may be a stock that nobody drinks as it is.
 
+use crate::ask::safety::Survey;
+use crate::measure::show;
 use crate::mixture::Quantity;
+use crate::notebook::recipe_note::Makes;
 use crate::problem::{Problem, code};
 use crate::process::Process;
 use crate::process::doses::usual;
@@ -31,6 +34,47 @@ const AGENTS: &[&str] = &[
 ];
 /// Xanthan for a foam: 0.2 to 0.8 % of the liquid (Lersch, ed., Texture).
 const FOAM_XANTHAN: (f64, f64) = (0.2, 0.8);
+
+/// Doses above what the law allows, in drinks as they are drunk; a prep is a stock that nobody drinks as it is. Caffeine and
+/// sulphites have rules of their own among the hazards. Called by the check of hazards, which knows the doses already.
+pub(super) fn over(computed: &Computed, survey: &Survey, problems: &mut Vec<Problem>) {
+    for (recipe, note) in computed.graph.notes.recipes.iter().enumerate() {
+        if note.makes == Makes::Prep {
+            continue;
+        }
+        for dose in survey.doses(recipe).iter().filter(|d| !["caffeine", "sulphites"].contains(&d.id.as_str())) {
+            // A hazard that says the same is enough.
+            if survey.hazards(recipe).iter().any(|h| h.id() == format!("{}-over", dose.id)) {
+                continue;
+            }
+            let Some(limit) = dose.limits.iter().find(|l| l.over == Some(true)) else { continue };
+            let at = computed.graph.nodes[recipe]
+                .mix
+                .iter()
+                .flatten()
+                .find(|p| usual(&p.name).is_some_and(|row| row.id == dose.id))
+                .map_or(note.name.span, |p| p.line.amount_span);
+            let per = limit.per.word();
+            problems.push(
+                Problem::new(
+                    code::DOSE_OVER,
+                    at,
+                    format!(
+                        "{} {per} of {} is above the {} {per} allowed ({})",
+                        show::amount(limit.has.unwrap_or_default()),
+                        dose.name,
+                        show::amount(limit.most),
+                        limit.place
+                    ),
+                )
+                .help(format!(
+                    "dose less, or ask your authority whether this drink falls under it: {}, {}",
+                    limit.source, limit.check
+                )),
+            );
+        }
+    }
+}
 
 pub(super) fn check(computed: &Computed, problems: &mut Vec<Problem>) {
     for (index, node) in computed.graph.nodes.iter().enumerate() {

@@ -15,6 +15,7 @@ pub(super) fn check(computed: &Computed, problems: &mut Vec<Problem>) {
     problems.extend(faults);
     let survey = Survey::of(computed);
     super::keeping::check(computed, &survey, problems);
+    super::dose::over(computed, &survey, problems);
     for recipe in 0..computed.made.len() {
         faults_of(computed, &survey, recipe, problems);
     }

@@ -128,6 +128,7 @@ codes! {
     UNKNOWN_HAZARD "unknown-hazard" Error "An acknowledgement of a hazard that no rule is about.";
     IDLE_ACKNOWLEDGEMENT "idle-acknowledgement" Note "An acknowledgement of a hazard that does not occur there.";
     HAZARD_RULE "hazard-rule" Error "A hazard rule of the house that cannot be used.";
+    DOSE_OVER "dose-over" Warning "A dose above a maximum of the law, where the drink may fall under it.";
     KEEPS_LONGER "keeps-longer" Warning "A keeping claim that is longer than a part or a published rule allows.";
     KEEPS_UNPROVED "keeps-unproved" Warning "A claim to keep warm that needs a pH reading nobody took.";
     // Asking.

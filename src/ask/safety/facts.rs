@@ -7,6 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::names::{NumberName, SetName, WordName};
 use super::tags;
 use crate::ask::diet::{self, Diet};
+use crate::ask::dose::facts_key;
 use crate::measure::{Dimension, float};
 use crate::mixture::figure::Figure;
 use crate::mixture::{Mixture, Part};
@@ -15,6 +16,7 @@ use crate::notebook::pantry::Form;
 use crate::notebook::pour::Role;
 use crate::notebook::process_line::ParameterValue;
 use crate::notebook::recipe_note::{Makes, RecipeNote};
+use crate::process::doses::usual;
 use crate::process::{Level, Process};
 use crate::recipe::graph::{Measure, Node, Pour, ProcessStep};
 use crate::recipe::names::{Target, key};
@@ -339,7 +341,9 @@ impl<'a> Facts<'a> {
                     ingredient.item.tags.iter().flat_map(|t| tags::with_implied(&t.value)).collect();
                 let solid = if ingredient.form == Form::Liquid { 0.0 } else { grams.unwrap_or(0.0) };
                 let dose = Dose { grams: grams.unwrap_or(0.0), solid, unknown: grams.is_none() };
-                tags.into_iter().map(|tag| (tag, dose)).collect()
+                // An additive is known by its name, whatever tags it bears.
+                let additive = usual(&ingredient.item.name.value).map(|row| facts_key(row.id));
+                tags.into_iter().chain(additive).map(|tag| (tag, dose)).collect()
             }
             Target::Recipe(used) => {
                 let Some(other) = others.get(&used) else { return Doses::new() };
