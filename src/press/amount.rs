@@ -131,6 +131,11 @@ pub fn amounts(house: &House, pour: &Pour, poured: Option<&Poured>, units: &[Uni
                 None => same(Amount { value: show::decimal(*parts, 2), unit: word.into(), lead: None }),
             }
         }
+        // Juice is poured; peel, core and flesh are weighed.
+        (PourAmount::PartOf { part, .. }, _) if part != "juice" => match poured.and_then(|p| p.grams) {
+            Some(grams) => same(Amount { value: show::amount(grams), unit: "g".into(), lead: None }),
+            None => same(words("as it gives")),
+        },
         (PourAmount::PartOf { .. }, _) => computed("as it gives"),
         (_, _) => computed("as written"),
     }
