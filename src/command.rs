@@ -88,7 +88,7 @@ enum Command {
     Batch(batch::Arguments),
     /// The smallest change of the pours that reaches wanted figures
     Dial(dial::Arguments),
-    /// Make the site, and in print the spec book, cards, batch sheets, labels and staff tests
+    /// Make the site, in print the spec book, cards, batch sheets, labels and staff tests, and notes to publish
     Press(press::Arguments),
 }
 
@@ -107,7 +107,7 @@ A folder of drink recipes in; checked, computed specs out.
   costrel taste RECIPE     the numbers at every stage
   costrel batch RECIPE     scaled to serves, a volume, bottles or what is in stock
   costrel dial RECIPE      what to add, or change, to reach wanted figures
-  costrel press            make the site and what is printed: book, cards, sheets, labels, tests
+  costrel press            make the site, what is printed (book, cards, sheets, labels, tests), notes
 
 Each works inside a notebook, or with --notebook DIR. `costrel COMMAND --help` says more.
 ";

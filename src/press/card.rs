@@ -234,8 +234,9 @@ pub fn missing_letters(computed: &Computed, recipe: usize) -> BTreeSet<char> {
     name.chars().filter(|c| !c.is_control() && !c.is_ascii() && !fonts.has(*c)).collect()
 }
 
-/// A text in lines no wider than `width`; a word that is wider than a line is broken.
-fn broken(fonts: &Fonts, text: &str, size: f64, width: f64) -> Vec<String> {
+/// A text in lines no wider than `width`, and whether a word that is wider than a line had to be broken.
+fn broken(fonts: &Fonts, text: &str, size: f64, width: f64) -> (Vec<String>, bool) {
+    let mut torn = false;
     let fits = |line: &str| fonts.width(line, size, BOLD) <= width;
     let mut lines: Vec<String> = Vec::new();
     for word in text.split_whitespace() {
@@ -252,12 +253,13 @@ fn broken(fonts: &Fonts, text: &str, size: f64, width: f64) -> Vec<String> {
                 head.pop();
             }
             let rest = last[head.len()..].to_owned();
+            torn = true;
             lines.pop();
             lines.push(format!("{head}-"));
             lines.push(rest);
         }
     }
-    lines
+    (lines, torn)
 }
 
 /// A text cut to one line.
@@ -276,15 +278,14 @@ fn cut(fonts: &Fonts, text: &str, size: f64, weight: u16, width: f64) -> String 
 fn name_lines(fonts: &Fonts, name: &str, width: f64, height: f64) -> (u32, Vec<String>) {
     let room = |size: u32| (height / (f64::from(size) * LEADING)) as usize;
     for size in SIZES {
-        let lines = broken(fonts, name, f64::from(*size), width);
+        let (lines, torn) = broken(fonts, name, f64::from(*size), width);
         // A word that had to be broken is tried smaller, as long as there is something smaller.
-        let whole = lines.iter().all(|l| !l.ends_with('-')) || name.contains('-');
-        if lines.len() <= room(*size) && whole {
+        if lines.len() <= room(*size) && !torn {
             return (*size, lines);
         }
     }
     let size = SIZES[SIZES.len() - 1];
-    let mut lines = broken(fonts, name, f64::from(size), width);
+    let (mut lines, _) = broken(fonts, name, f64::from(size), width);
     let room = room(size).max(1);
     if lines.len() > room {
         lines.truncate(room);
@@ -360,9 +361,11 @@ fn sheet(fonts: &Fonts, computed: &Computed, recipe: usize, square: bool) -> She
     let note = &computed.graph.notes.recipes[recipe];
     let made = &computed.made[recipe];
     let (width, height) = (1200, if square { 1200 } else { 630 });
-    let (side_x, side_y, side_width) = (800, 50, 350);
-    let side_height = height - 2 * side_y;
-    let text_width = f64::from(side_x - LEFT - 50);
+    // What is drawn stands beside the text, on the square card above it.
+    let (side_x, side_y, side_width, side_height) =
+        if square { (LEFT, 60, width - 2 * LEFT, 540) } else { (720, 50, 430, height - 100) };
+    let text_width = f64::from(if square { side_width } else { side_x - LEFT - 40 });
+    let head_y = if square { side_y + side_height + 70 } else { 108 };
     let over = match (&note.family, note.makes) {
         (_, Makes::Prep) => "house prep".to_owned(),
         (Some(family), _) => family.value.clone(),
@@ -385,7 +388,7 @@ fn sheet(fonts: &Fonts, computed: &Computed, recipe: usize, square: bool) -> She
     let foot_y = height - 62;
     let figures_y = foot_y - 92;
     let first_figure = figures_y - 58 * (under.len() as u32 - 1);
-    let (top, bottom) = (150.0, f64::from(first_figure) - 58.0);
+    let (top, bottom) = (f64::from(head_y) + 42.0, f64::from(first_figure) - 58.0);
     let (name_size, lines) = name_lines(fonts, &name, text_width, bottom - top);
     let line_height = f64::from(name_size) * LEADING;
     // The block of the name stands a little above the middle of its room.
@@ -395,7 +398,7 @@ fn sheet(fonts: &Fonts, computed: &Computed, recipe: usize, square: bool) -> She
         width,
         height,
         name_size,
-        over: Line { x: LEFT, y: 108, text: one_line(&over, SMALL) },
+        over: Line { x: LEFT, y: head_y, text: one_line(&over, SMALL) },
         name: lines
             .into_iter()
             .enumerate()
@@ -510,6 +513,9 @@ mod tests {
         assert_eq!(fonts.drawable("Café № 9"), "Café № 9");
         assert_eq!(fonts.drawable("Night\u{7}Boat \u{1f378}"), "Night Boat");
         assert_eq!(fonts.drawable("梅酒"), "Mei Jiu");
+        // A hyphen of the name's own is no broken word, and a word is broken only where nothing smaller fits.
+        let (size, lines) = name_lines(&fonts, "Lock-keeper's Lantern", 610.0, 220.0);
+        assert_eq!((lines, size < 112), (vec!["Lock-keeper's".to_owned(), "Lantern".to_owned()], true));
     }
 
     #[test]

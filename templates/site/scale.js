@@ -619,6 +619,18 @@
 
   const KEYS = { serves: ["serves"], volume: ["makes", "unit"], bottles: ["bottles", "size"], stock: ["name", "have", "count"] };
 
+  /** Amounts in the prose follow the batch: their words begin with their number. */
+  const spoken = [...document.querySelectorAll("main data.amount")]
+    .map((where) => ({ where, before: where.textContent, value: read(where.value) }))
+    .filter(({ value, before }) => value && /^[\d½¼¾⅓⅔⅛⅜⅝⅞]/.test(before));
+  const follow = (factor) => {
+    for (const { where, before, value } of spoken) {
+      const grown = factor && mul(value, factor);
+      const places = grown && (less(grown, whole(10)) ? 2 : less(grown, whole(100)) ? 1 : 0);
+      where.textContent = grown ? `${rounded(grown, places)}${before.replace(/^[^\p{L}]*?(\s*)(?=\p{L}|$)/u, "$1")}` : before;
+    }
+  };
+
   const start = (place) => {
     const data = prepare(JSON.parse(document.getElementById("scale-data").textContent));
     words = data.words;
@@ -637,7 +649,7 @@
       const by = new FormData(form).get("by");
       for (const group of form.querySelectorAll("[data-by]")) group.hidden = group.dataset.by !== by;
     };
-    const clear = () => { result.replaceChildren(); place.classList.remove("is-scaled"); };
+    const clear = () => { result.replaceChildren(); place.classList.remove("is-scaled"); follow(null); };
     const show = () => {
       choose();
       const fields = fieldsOf();
@@ -651,6 +663,7 @@
         const parts = partsOf(answer);
         result.replaceChildren(tableOf(answer), ...(parts.length ? [element("h3", {}, say("first")), ...parts] : []));
         place.classList.add("is-scaled");
+        follow(answer.factor);
         const state = new URLSearchParams([["by", fields.by], ...KEYS[fields.by].map((k) => [k, fields[k]]), ["in", fields.in]]);
         link.href = `#scale?${state}`;
         link.hidden = false;
