@@ -308,6 +308,8 @@ impl Asking<'_> {
         }
         let (figures, mixture) = rounding::as_measured(self.computed, plan, &pours, made, factor, &melt);
         answer.drift = Drift::between(rounding::figures(&self.tree.made[&recipe]), figures);
+        let read = &self.tree.made[&recipe];
+        answer.unknown.extend(document::unknown_drift(&read.stages[read.balance].mixture));
         if !self.request.facts.is_empty() {
             let written = rounding::figures(&self.computed.made[recipe]);
             answer.today = Some(Drift::between(written, rounding::figures(&self.tree.made[&recipe])));
@@ -393,13 +395,13 @@ impl Asking<'_> {
                 answer.bottles.push(Bottles { size_ml: size, count, fill_ml: fill });
             }
         }
-        if answer.bottles.is_empty()
-            && let (Some(serves), Some(glass)) = (answer.serves, &plan.glass)
-        {
-            left = &left - &(glass * &Exact::whole(serves));
-        } else if answer.bottles.is_empty() {
-            // One mixture, one serve; or a prep in its jar.
-            left = Exact::zero();
+        if answer.bottles.is_empty() {
+            // Without a measured glass a serve is the recipe as written; a prep stays in its jar.
+            let serve = plan.glass.as_ref().or(plan.volume.as_ref());
+            left = match (answer.serves, serve) {
+                (Some(serves), Some(serve)) => &left - &(serve * &Exact::whole(serves)),
+                _ => Exact::zero(),
+            };
         }
         answer.left_ml = Some(left);
     }

@@ -455,7 +455,8 @@
       left = sub(left, mul(kind.fill, count));
       if (positive(count) || kind.most) answer.bottles.push({ size: kind.size, count, fill: kind.fill });
     }
-    if (!answer.bottles.length) left = answer.serves && top.glass ? sub(left, mul(top.glass, answer.serves)) : ZERO;
+    const serve = top.glass ?? top.volume;
+    if (!answer.bottles.length) left = answer.serves && serve ? sub(left, mul(serve, answer.serves)) : ZERO;
     answer.left = left;
   };
 

@@ -130,6 +130,24 @@ fn bottles_with_headspace_and_what_is_left() {
 }
 
 #[test]
+fn what_is_left_of_drinks_that_are_one_mixture() {
+    let one = number(&bar().answer(&["One sour"])["makes_ml"]);
+    let document = bar().answer(&["One sour", "--makes", "1 l"]);
+    let serves = number(&document["serves"]);
+    assert_eq!(serves, (1000.0 / one).floor());
+    assert!((number(&document["left_ml"]) - (1000.0 - serves * one)).abs() < 1e-6);
+}
+
+#[test]
+fn what_cannot_be_told_is_null_with_its_reason() {
+    let document = bar().answer(&["Secret jug", "--have", "test secret=1 l"]);
+    assert!(document["drift"]["acid_g_per_100ml"].is_null());
+    let unknown = document["unknown"].as_array().unwrap();
+    let why = unknown.iter().find(|u| u["figure"] == "drift.acid_g_per_100ml").expect("a reason");
+    assert!(why["because"].as_str().unwrap().contains("test secret"), "{why}");
+}
+
+#[test]
 fn what_goes_in_to_taste_starts_low() {
     let document = bar().answer(&["Jug", "--serves", "160"]);
     let syrup = pour(&document, "test syrup");

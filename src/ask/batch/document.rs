@@ -8,6 +8,8 @@ use super::rounding::{Figures, Pour};
 use crate::ask::taste::Unknown;
 use crate::measure::tool::{Care, Measured, Tool, View};
 use crate::measure::{Dimension, Exact, Unit};
+use crate::mixture::Mixture;
+use crate::mixture::figure::Figure;
 use crate::notebook::pour::Role;
 use crate::problem::{Problem, code};
 use crate::recipe::graph::Graph;
@@ -131,6 +133,19 @@ impl Drift {
         };
         Self { abv_pct: one(0), sugar_g_per_100ml: one(1), acid_g_per_100ml: one(2) }
     }
+}
+
+/// Why nobody can tell what rounding does to a figure.
+pub(super) fn unknown_drift(mixture: &Mixture) -> Vec<Unknown> {
+    let figures = [
+        ("drift.abv_pct", mixture.figure_abv()),
+        ("drift.sugar_g_per_100ml", mixture.figure_sugar_per_100ml()),
+        ("drift.acid_g_per_100ml", mixture.figure_acid_per_100ml()),
+    ];
+    let why = |(figure, value): (&str, Figure)| {
+        Some(Unknown { figure: figure.into(), stage: None, because: value.err()?.text() })
+    };
+    figures.into_iter().filter_map(why).collect()
 }
 
 /// The answer for a recipe, or for a house-made part of it.
