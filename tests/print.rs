@@ -305,6 +305,29 @@ fn what_no_font_draws_is_written_in_latin_and_a_warning_says_so() {
     }
 }
 
+/// The words of what was looked at by eye, kept; `UPDATE=1` writes them anew, and the difference is read.
+#[test]
+fn the_words_are_those_that_were_looked_at() {
+    let dir = notebook();
+    for what in ["cards", "labels", "tests"] {
+        let edition = if what == "labels" { "house" } else { "public" };
+        let Some(text) = tool("pdftotext", &["-raw"], &press(dir.path(), &[what, "--edition", edition])) else {
+            return;
+        };
+        // The print mark changes with every word of the data, shown or not.
+        let mut words: Vec<&str> = text.split_whitespace().collect();
+        let marks: Vec<&str> = words.windows(2).filter(|w| w[0] == "mark").map(|w| w[1]).collect();
+        words.retain(|w| !marks.contains(w));
+        let text = words.chunks(12).map(|line| line.join(" ") + "\n").collect::<String>();
+        let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("tests/print/expected/{what}.txt"));
+        if std::env::var("UPDATE").is_ok_and(|u| u == "1") {
+            fs::create_dir_all(kept.parent().expect("a folder")).expect("a folder");
+            fs::write(&kept, &text).expect("a file");
+        }
+        assert_eq!(fs::read_to_string(&kept).unwrap_or_default(), text, "{what}: read the difference, then UPDATE=1");
+    }
+}
+
 /// Where dark lines cross a row or a column of a picture, in pixels: the middle of each run of dark pixels.
 fn lines(dark: impl Iterator<Item = bool>) -> Vec<f64> {
     let mut found = Vec::new();

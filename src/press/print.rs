@@ -80,10 +80,7 @@ pub fn book(
     settings: &Settings,
     pictures: Pictures<'_>,
 ) -> Result<Printed, Vec<Problem>> {
-    with_site(computed, edition, |site, survey| {
-        let chapters = chosen(site, settings)?;
-        print(site, settings, book::document(site, survey, settings, &chapters, pictures))
-    })
+    book_ready(computed, edition, settings, pictures)?.set()
 }
 
 /// Makes spec cards, as many to a sheet as fit, or one to a page of its own size; backs stand behind fronts.
@@ -230,8 +227,47 @@ fn chosen(site: &Site<'_>, settings: &Settings) -> Result<Vec<Chapter>, Vec<Prob
     Ok(list)
 }
 
+/// A document with its data ready, which only the typesetter has still to set.
+pub struct Ready {
+    world: world::House,
+    problems: Vec<Problem>,
+}
+
+impl Ready {
+    /// Sets it.
+    ///
+    /// # Errors
+    /// What the typesetter finds wrong with the templates.
+    pub fn set(&self) -> Result<Printed, Vec<Problem>> {
+        let made = self.world.typeset()?;
+        let problems = self.problems.iter().cloned().chain(made.problems).collect();
+        Ok(Printed { pdf: made.pdf, pages: made.pages, problems })
+    }
+}
+
+/// The spec book up to the point where the typesetter takes over, so that the two can be timed apart.
+///
+/// # Errors
+/// As [`book`].
+pub fn book_ready(
+    computed: &Computed,
+    edition: Edition,
+    settings: &Settings,
+    pictures: Pictures<'_>,
+) -> Result<Ready, Vec<Problem>> {
+    with_site(computed, edition, |site, survey| {
+        let chapters = chosen(site, settings)?;
+        ready(site, settings, book::document(site, survey, settings, &chapters, pictures))
+    })
+}
+
 /// Typesets a document.
 fn print(site: &Site<'_>, settings: &Settings, document: Document) -> Result<Printed, Vec<Problem>> {
+    ready(site, settings, document)?.set()
+}
+
+/// Makes a document's data fit to be set.
+fn ready(site: &Site<'_>, settings: &Settings, document: Document) -> Result<Ready, Vec<Problem>> {
     let notes = &site.computed.graph.notes;
     let mut world = world::House::open(notes)?;
     let mut body = document.body;
@@ -261,9 +297,8 @@ fn print(site: &Site<'_>, settings: &Settings, document: Document) -> Result<Pri
     let mut data = serde_json::Map::new();
     data.insert("doc".into(), doc);
     data.insert(document.template.into(), body);
-    let made = world.typeset(document.template, &Value::Object(data), document.files)?;
-    problems.extend(made.problems);
-    Ok(Printed { pdf: made.pdf, pages: made.pages, problems })
+    world.load(document.template, &Value::Object(data), document.files)?;
+    Ok(Ready { world, problems })
 }
 
 /// What every template gets under `doc`.

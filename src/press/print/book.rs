@@ -3,6 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use rayon::prelude::*;
 use serde::Serialize;
 use serde_json::{Value, json};
 
@@ -156,6 +157,9 @@ const LEGEND: &[Term] = &[
     },
 ];
 
+/// Pictures by virtual path.
+type Files = Vec<(String, Vec<u8>)>;
+
 /// The name of a recipe's place in the document.
 pub(super) fn place_of(site: &Site<'_>, recipe: usize) -> String {
     format!("recipes/{}", site.computed.graph.nodes[recipe].slug)
@@ -184,7 +188,7 @@ pub(super) fn recipe(
     recipe: usize,
     places: &BTreeSet<String>,
     pictures: Pictures<'_>,
-    files: &mut Vec<(String, Vec<u8>)>,
+    files: &mut Files,
 ) -> Value {
     let mut page = recipe_page::page(site, recipe);
     let note = site.note(recipe);
@@ -225,6 +229,9 @@ pub(super) fn recipe(
         map.insert("sections".into(), json!(sections));
         map.insert("picture".into(), json!(picture));
         map.insert("long".into(), json!(rows > LONG_SPEC));
+        // Usual sizes in the units that the house shows first; what a script would need stays behind.
+        let sizes = map.remove("scaling").map_or(Value::Null, |mut s| s["tables"][0].take());
+        map.insert("batches".into(), sizes);
         if let Some(keeping) = keeping {
             map.insert("keeping".into(), json!(keeping));
         }
@@ -243,18 +250,13 @@ fn local(address: &str, places: &BTreeSet<String>) -> Option<String> {
 }
 
 /// The picture of a recipe, if it can be read and is of a kind that the typesetter draws.
-fn picture(
-    site: &Site<'_>,
-    recipe: usize,
-    pictures: Pictures<'_>,
-    files: &mut Vec<(String, Vec<u8>)>,
-) -> Option<Value> {
+fn picture(site: &Site<'_>, recipe: usize, pictures: Pictures<'_>, files: &mut Files) -> Option<Value> {
     let picture = site.note(recipe).picture.as_ref()?;
     let file = picture.file.value.replace('\\', "/");
     let asset = site.computed.graph.notes.media.iter().find(|m| m.path == file)?;
     let bytes = pictures(asset)?;
     let (ends, bytes) = super::picture::ready(bytes)?;
-    let path = format!("media/{}.{ends}", files.len());
+    let path = format!("media/{recipe}.{ends}");
     files.push((path.clone(), bytes));
     let alt = picture.alt.as_ref().map(|a| a.value.trim()).filter(|a| !a.is_empty());
     let alt = alt.map_or_else(|| format!("Picture of {}", site.note(recipe).name.value), str::to_owned);
@@ -292,7 +294,20 @@ pub(super) fn document(
     let shown: BTreeSet<usize> = chapters.iter().flat_map(|c| c.recipes.iter().copied()).collect();
     let mut places: BTreeSet<String> = shown.iter().map(|r| place_of(site, *r)).collect();
     places.extend(site.pages().map(|p| format!("pages/{}", slug(&p.path))));
+    let whole: Vec<(usize, Value, Files)> = shown
+        .par_iter()
+        .map(|r| {
+            let mut files = Files::new();
+            let value = recipe(site, survey, *r, &places, pictures, &mut files);
+            (*r, value, files)
+        })
+        .collect();
     let mut files = Vec::new();
+    let mut made: BTreeMap<usize, Value> = BTreeMap::new();
+    for (recipe, value, own) in whole {
+        made.insert(recipe, value);
+        files.extend(own);
+    }
     let parts: Vec<Part> = chapters
         .iter()
         .enumerate()
@@ -302,7 +317,7 @@ pub(super) fn document(
             line: counted(site, &chapter.recipes),
             thumb: i,
             thumbs: chapters.len(),
-            recipes: chapter.recipes.iter().map(|r| recipe(site, survey, *r, &places, pictures, &mut files)).collect(),
+            recipes: chapter.recipes.iter().filter_map(|r| made.remove(r)).collect(),
         })
         .collect();
     let called = |p: &PageNote, name: &str| p.path.rsplit('/').next() == Some(name);

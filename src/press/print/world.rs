@@ -155,13 +155,13 @@ impl House {
         self.fonts.iter().any(|f| f.info().coverage.contains(u32::from(c)))
     }
 
-    /// Typesets a template with its data and pictures: tagged, by PDF/UA-1, the same bytes for the same input.
-    pub(super) fn typeset(
+    /// Takes up a document: its template, its data, its pictures.
+    pub(super) fn load(
         &mut self,
         template: &str,
         data: &Value,
         pictures: Vec<(String, Vec<u8>)>,
-    ) -> Result<Typeset, Vec<Problem>> {
+    ) -> Result<(), Vec<Problem>> {
         let lost = || vec![self.fault("the typesetter has no room for another file")];
         self.main = file_id(&format!("{template}.typ")).ok_or_else(lost)?;
         let data = serde_json::to_vec(data).unwrap_or_default();
@@ -170,6 +170,11 @@ impl House {
                 self.files.insert(id, Bytes::new(bytes));
             }
         }
+        Ok(())
+    }
+
+    /// Typesets what was loaded: tagged, by PDF/UA-1, the same bytes for the same input.
+    pub(super) fn typeset(&self) -> Result<Typeset, Vec<Problem>> {
         let compiled = typst::compile::<PagedDocument>(self);
         let mut problems: Vec<Problem> =
             compiled.warnings.iter().filter_map(|w| self.problem(w)).filter(|p| !self.is_ours(p)).collect();
@@ -177,7 +182,7 @@ impl House {
         let standards = PdfStandards::new(&[PdfStandard::Ua_1])
             .map_err(|e| vec![self.fault(&format!("the standard is not known to the typesetter: {}", e.message()))])?;
         let options = PdfOptions {
-            ident: Smart::Custom(template.to_owned()),
+            ident: Smart::Custom(self.main.vpath().get_without_slash().to_owned()),
             creator: Smart::Custom(Some("Costrel".into())),
             timestamp: None,
             page_ranges: None,
