@@ -249,7 +249,8 @@ fn a_note_that_is_too_long_loses_its_steps_before_its_allergens() {
             "name: The Lantern Lock\nsite: {{address: \"https://lantern-lock.example/\"}}\nnotes: {{limits: {{description: {limit}, post: 120}}}}\n"
         )
     };
-    let notebook = Notebook::new(&[("house.yaml", &house(2000)), ("recipes/weir.md", &long)]);
+    let short_post = ("templates/notes/post.txt", "{{ recipe.name }}\n");
+    let notebook = Notebook::new(&[("house.yaml", &house(2000)), ("recipes/weir.md", &long), short_post]);
     let whole = notebook.press().expect("notes");
     let description = text(&whole, "weir/description.txt");
     assert!(description.chars().count() <= 2000 && !description.contains("How we make it"), "{description}");
@@ -270,6 +271,16 @@ fn a_note_that_is_too_long_loses_its_steps_before_its_allergens() {
     notebook.write("templates/notes/post.txt", &"One two three four.\n\n".repeat(40));
     let post = text(&notebook.press().expect("notes"), "weir/post.txt");
     assert!(post.chars().count() <= 200 && post.contains("… cut here"), "{post}");
+}
+
+#[test]
+fn a_limit_for_what_is_no_text_is_an_error_at_its_place() {
+    for (name, help) in [("descripton", "did you mean `description`?"), ("newsletter", "a limit may be set for: ")] {
+        let house = format!("name: The Lantern Lock\nnotes:\n  limits:\n    {name}: 500\n");
+        let notebook = Notebook::new(&[("house.yaml", &house), ("recipes/weir.md", WEIR)]);
+        let said = notebook.press().expect_err(name);
+        assert!(said.starts_with("house.yaml:4:5  error  wrong-value") && said.contains(help), "{said}");
+    }
 }
 
 #[test]

@@ -6,7 +6,7 @@ use super::fields::Fields;
 use super::value;
 use super::yaml::Node;
 use crate::problem::{Problem, code};
-use crate::source::Spanned;
+use crate::source::{Span, Spanned};
 
 /// A colour, red, green and blue from 0 to 255.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -105,8 +105,8 @@ pub fn colours(node: Node, problems: &mut Vec<Problem>) -> Colours {
 /// What a house sets for its notes.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Publishing {
-    /// Most characters of a note, by its name without ending.
-    pub limits: BTreeMap<String, usize>,
+    /// Most characters of a note, by its name without ending, and where the house wrote it.
+    pub limits: BTreeMap<String, (usize, Option<Span>)>,
     /// Lines that stand under every description, such as where to find the house.
     pub links: Vec<Spanned<String>>,
 }
@@ -120,7 +120,7 @@ const LEAST: usize = 100;
 
 impl Default for Publishing {
     fn default() -> Self {
-        Self { limits: BTreeMap::from([("description".into(), DESCRIPTION)]), links: Vec::new() }
+        Self { limits: BTreeMap::from([("description".into(), (DESCRIPTION, None))]), links: Vec::new() }
     }
 }
 
@@ -134,7 +134,7 @@ pub fn publishing(node: Node, problems: &mut Vec<Problem>) -> Publishing {
             let limit = text.value.trim().parse::<usize>().ok().filter(|n| (LEAST..=1_000_000).contains(n));
             match limit {
                 Some(limit) => {
-                    publishing.limits.insert(key.value, limit);
+                    publishing.limits.insert(key.value, (limit, Some(key.span)));
                 }
                 None => problems.push(
                     Problem::new(code::BAD_NUMBER, text.span, format!("`{}` is not a length of a note", text.value))

@@ -148,7 +148,10 @@ fn published(computed: &Computed) -> Vec<usize> {
 
 fn usable_templates(computed: &Computed) -> Result<Vec<Template>, Vec<Problem>> {
     let notes = &computed.graph.notes;
-    let found = templates(notes);
+    let found = templates(notes).and_then(|list| {
+        let unknown = limits_of_nothing(notes, &list);
+        if unknown.is_empty() { Ok(list) } else { Err(unknown) }
+    });
     let fonts: Vec<Problem> = card::unreadable_fonts(notes)
         .into_iter()
         .map(|path| {
@@ -161,6 +164,23 @@ fn usable_templates(computed: &Computed) -> Result<Vec<Template>, Vec<Problem>> 
         return found;
     }
     Err(found.err().into_iter().flatten().chain(fonts).collect())
+}
+
+/// Limits that name no note of text: what is drawn or structured cannot be cut.
+fn limits_of_nothing(notes: &crate::notebook::Notes, list: &[Template]) -> Vec<Problem> {
+    let texts: Vec<&str> = list.iter().filter(|t| t.is_text()).map(Template::stem).collect();
+    let unknown = notes.house.publishing.limits.iter().filter(|(name, _)| !texts.contains(&name.as_str()));
+    unknown
+        .filter_map(|(name, (_, place))| {
+            let near = crate::notebook::fields::nearest(name, texts.iter().copied());
+            let help = match near.first() {
+                Some(near) => format!("did you mean `{near}`?"),
+                None => format!("a limit may be set for: {}", texts.join(", ")),
+            };
+            let message = format!("no note of plain text is called `{name}`");
+            Some(Problem::new(code::WRONG_VALUE, (*place)?, message).help(help))
+        })
+        .collect()
 }
 
 /// All notes of one recipe.
@@ -178,7 +198,8 @@ fn of_recipe(
     let mut faults = Vec::new();
     let mut problems = Vec::new();
     for template in templates.iter().filter(|t| t.name != INDEX) {
-        let limit = notes.house.publishing.limits.get(template.stem()).copied();
+        let limit =
+            notes.house.publishing.limits.get(template.stem()).map(|(limit, _)| *limit).filter(|_| template.is_text());
         match within(computed, template, &mut note, limit) {
             // A note without a word has nothing to say of this recipe: no film, no chapters.
             Ok((text, _)) if text.trim().is_empty() => {}
@@ -286,7 +307,7 @@ fn within(
 
 /// Text without trailing spaces and without more than one empty line, which a template's branches leave behind.
 fn tidy(template: &Template, text: &str) -> String {
-    if !template.name.ends_with(".txt") && !template.name.ends_with(".vtt") {
+    if !template.is_text() && !template.name.ends_with(".vtt") {
         return text.to_owned();
     }
     let mut out = String::with_capacity(text.len());

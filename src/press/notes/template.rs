@@ -62,6 +62,11 @@ impl Template {
         self.name.rsplit_once('.').map_or(&self.name, |(stem, _)| stem)
     }
 
+    /// Whether what it makes is plain text, which can be cut anywhere.
+    pub fn is_text(&self) -> bool {
+        self.name.ends_with(".txt") || self.name.ends_with(".md")
+    }
+
     /// Whether what it makes is drawn.
     pub fn is_drawn(&self) -> bool {
         self.name.ends_with(".svg")
