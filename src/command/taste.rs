@@ -208,22 +208,12 @@ fn print(taste: &Taste, opened: &Opened) {
     if !taste.allergens_unknown.is_empty() {
         println!("            nobody stated the allergens of {}", list(&taste.allergens_unknown));
     }
-    println!(
-        "  {bold}vegan{bold:#}     {}",
-        match taste.vegan {
-            Some(true) => "yes",
-            Some(false) => "no",
-            None => "unknown",
-        }
-    );
-    println!(
-        "  {bold}vegetarian{bold:#} {}",
-        match taste.vegetarian {
-            Some(true) => "yes",
-            Some(false) => "no",
-            None => "unknown",
-        }
-    );
+    let said = |known: Option<bool>| match known {
+        Some(true) => "yes",
+        Some(false) => "no",
+        None => "unknown",
+    };
+    println!("  {bold}vegan{bold:#}     {}; vegetarian: {}", said(taste.vegan), said(taste.vegetarian));
     if let Some(keeps) = &taste.keeps {
         let at = keeps.at_c.map_or(String::new(), |c| format!(" at {}", show::temperature(c)));
         println!("  {bold}keeps{bold:#}     {}{at}; {}", show::hours(keeps.hours), clean(&keeps.because));
