@@ -153,6 +153,12 @@ pub fn makes(computed: &Computed, recipe: usize) -> Option<String> {
     let made = &computed.made[recipe];
     let batch = made.batch().mixture.figure_volume();
     match &made.served {
+        // Without a pour the whole is one glass, of whatever size.
+        Some(served)
+            if served.pour_ml.is_none() && (batch.is_err() || made.last().mixture.figure_volume().is_err()) =>
+        {
+            Some("1 glass".to_owned())
+        }
         Some(served) => {
             batch.ok()?;
             let glasses = if served.count == 1 { "glass" } else { "glasses" };
