@@ -240,12 +240,12 @@ const RAIL_LEFT: f64 = 6.0;
 const RAIL_WIDTH: f64 = 308.0;
 
 fn axis_view(site: &Site<'_>, axis: &Axis, label: &str, unit: &str, decimals: usize) -> serde_json::Map<String, Value> {
-    let verdict = axis.verdict.unwrap_or(Verdict::In);
-    let word = match verdict {
+    // A figure that is not known is neither in the window nor out of it.
+    let word = axis.verdict.map(|verdict| match verdict {
         Verdict::Low => "balance.low",
         Verdict::In => "balance.in",
         Verdict::High => "balance.high",
-    };
+    });
     // The rail shows the window with as much room on either side as it is wide, and never less than a tenth of its middle.
     let room = (axis.high - axis.low).max(f64::midpoint(axis.low, axis.high) * 0.1).max(0.05);
     let (from, to) = ((axis.low - room).max(0.0), axis.high + room);
@@ -260,8 +260,8 @@ fn axis_view(site: &Site<'_>, axis: &Axis, label: &str, unit: &str, decimals: us
     );
     let value = axis.value.map_or_else(|| site.say("word.unknown"), |v| show::fixed(v, decimals));
     let mut map = serde_json::Map::new();
-    map.insert("verdict".into(), json!(verdict.word()));
-    map.insert("verdict_word".into(), json!(site.say(word)));
+    map.insert("verdict".into(), json!(axis.verdict.map(Verdict::word)));
+    map.insert("verdict_word".into(), json!(word.map(|word| site.say(word))));
     map.insert("window".into(), json!(format!("{range} {unit}").replace(' ', &NBSP.to_string())));
     map.insert(
         "rail".into(),
