@@ -14,8 +14,9 @@ use std::path::{Path, PathBuf};
 use anstream::eprintln;
 use clap::{Parser, Subcommand, ValueEnum};
 
+use crate::ask::dial::Refusal;
 use crate::problem::{Problem, terminal};
-use crate::recipe::run::Computed;
+use crate::recipe::run::{Computed, for_guests};
 
 /// How a command ended; the number is the exit status.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -191,6 +192,25 @@ pub(crate) fn open(setting: &Setting) -> Result<Opened, Status> {
     let (computed, problems) = crate::compile(&root);
     progress.end();
     Ok(Opened { root, prefix, computed, problems })
+}
+
+/// Makes the opened notebook what the asked edition tells of a recipe: to guests nothing that was measured, and nothing of a
+/// recipe that is not published.
+pub(crate) fn as_asked(opened: &mut Opened, recipe: usize, setting: &Setting) -> Result<(), Refusal> {
+    if setting.edition != Some(Edition::Public) {
+        return Ok(());
+    }
+    let note = &opened.computed.graph.notes.recipes[recipe];
+    if !note.publish {
+        return Err(Refusal::new(
+            format!("{} is not published", terminal::clean(&note.name.value)),
+            "leave out `--edition public` to see it as the house does",
+        ));
+    }
+    if let Some(guests) = for_guests(&opened.computed) {
+        opened.computed = guests;
+    }
+    Ok(())
 }
 
 fn upwards(from: &Path) -> Option<PathBuf> {

@@ -463,6 +463,32 @@ fn house_output_has_a_folder_of_its_own() {
 }
 
 #[test]
+fn what_is_in_an_unpublished_part_stays_in_the_house() {
+    let dir = notebook();
+    write(dir.path(), "pantry/secret.yaml", "- name: reedroot\n- name: sedgeleaf\n  abv: 20\n  allergens: [celery]\n");
+    let part = "name: Hushed cordial\nmakes: prep\nmix: [500 ml reedroot, 100 ml deeper cordial]";
+    write(dir.path(), "recipes/part.md", format!("---\n{part}\n---\n\n1. Stir.\n"));
+    let inner = "name: Deeper cordial\nmakes: prep\nmix: [500 ml sedgeleaf]";
+    write(dir.path(), "recipes/inner.md", format!("---\n{inner}\n---\n\n1. Stir.\n"));
+    write(dir.path(), "recipes/one.md", ONE.replace("  - 60 ml gin", "  - 60 ml gin\n  - 20 ml hushed cordial"));
+    assert_eq!(costrel(dir.path(), &["press", "site", "--edition", "public"]).status.code(), Some(0));
+    assert_eq!(costrel(dir.path(), &["press", "notes"]).status.code(), Some(0));
+    let told = |word: &str| {
+        let files = walkdir::WalkDir::new(dir.path().join("out")).into_iter().flatten();
+        let mut files = files.filter(|e| e.file_type().is_file());
+        files.any(|e| String::from_utf8_lossy(&fs::read(e.path()).expect("a file")).to_lowercase().contains(word))
+    };
+    assert!(told("hushed cordial") && told("celery"), "a part shows its name and its allergens");
+    for secret in ["reedroot", "sedgeleaf", "deeper cordial"] {
+        assert!(!told(secret), "readers see {secret}");
+    }
+    // And at the terminal.
+    let taste = costrel(dir.path(), &["taste", "one", "--edition", "public", "--json"]);
+    assert!(!String::from_utf8_lossy(&taste.stdout).to_lowercase().contains("reedroot"));
+    assert_eq!(costrel(dir.path(), &["taste", "hushed cordial", "--edition", "public"]).status.code(), Some(2));
+}
+
+#[test]
 fn what_was_measured_stays_in_the_house() {
     let dir = notebook();
     let measured =

@@ -440,7 +440,7 @@ fn one_figure_stands_everywhere_in_the_whole_demo() {
     let (_, computed) = demo();
     let made = notes(&computed, &Before::default()).expect("notes");
     let site = costrel::press::site::site(&computed, Edition::Public).expect("a site");
-    let public = costrel::recipe::run::without_readings(&computed).expect("the demo has readings");
+    let public = costrel::recipe::run::for_guests(&computed).expect("the demo has readings");
     let regime = public.graph.notes.house.drinks_regime.clone();
     let mut compared: BTreeMap<&str, usize> = BTreeMap::new();
     for (index, recipe) in public.graph.notes.recipes.iter().enumerate().filter(|(_, r)| r.publish) {

@@ -16,7 +16,7 @@ use costrel::ask::batch::{Have, Request, Scaling, Size, Stock};
 use costrel::measure::tool::View;
 use costrel::measure::{Amount as Written, Exact, Unit};
 use costrel::press::{Content, Edition};
-use costrel::recipe::run::{Computed, without_readings};
+use costrel::recipe::run::{Computed, for_guests};
 use rust_decimal::Decimal;
 use serde_json::{Value, json};
 
@@ -171,7 +171,7 @@ fn questions(computed: &Computed, scaling: &Scaling<'_>) -> Vec<Question> {
 fn demo() -> (Computed, std::path::PathBuf) {
     let notebook = Path::new(env!("CARGO_MANIFEST_DIR")).join("notebook");
     let (computed, _) = costrel::compile(&notebook);
-    let computed = without_readings(&computed).unwrap_or(computed);
+    let computed = for_guests(&computed).unwrap_or(computed);
     (computed, notebook)
 }
 

@@ -286,6 +286,11 @@ impl Asking<'_> {
             answer.needed_ml = Some(share.need.value.clone());
             answer.from_stock_ml = Some(share.from_stock.clone()).filter(Exact::is_positive);
         }
+        if !top && plan.volume.is_none() {
+            // How often it is made cannot be told; why is among what is not known.
+            answer.factor = None;
+            return (answer, Vec::new());
+        }
         if !factor.is_positive() {
             return (answer, Vec::new());
         }
@@ -315,7 +320,9 @@ impl Asking<'_> {
             answer.today = Some(Drift::between(written, rounding::figures(&self.tree.made[&recipe])));
         }
         // What is poured of it is what was measured, together with what was there before.
-        if let (false, Some(mixture)) = (top, mixture) {
+        // What was read of it today stands all the same.
+        let read_today = self.request.facts.contains_key(&Target::Recipe(recipe));
+        if let (false, false, Some(mixture)) = (top, read_today, mixture) {
             let before = &self.tree.made[&recipe].batch().mixture;
             let mut all = mixture.scaled(factor.float());
             all.pour(&before.portion(share.from_stock.float()));

@@ -71,6 +71,32 @@ pub struct Diet {
     pub unread: bool,
 }
 
+impl Diet {
+    /// Gives ingredients other names, as for guests who are not told what is in a part.
+    pub fn rename(&mut self, names: &BTreeMap<String, String>) {
+        let told = |set: &mut BTreeSet<String>| {
+            *set = std::mem::take(set).into_iter().map(|name| names.get(&name).cloned().unwrap_or(name)).collect();
+        };
+        self.contains.values_mut().for_each(told);
+        let sets = [
+            &mut self.unknown,
+            &mut self.not_vegan,
+            &mut self.vegan_unknown,
+            &mut self.not_vegetarian,
+            &mut self.vegetarian_unknown,
+        ];
+        sets.into_iter().for_each(told);
+        // A remark starts with the name of what it is about.
+        self.remarks = std::mem::take(&mut self.remarks)
+            .into_iter()
+            .map(|remark| match remark.split_once(": ").and_then(|(name, said)| Some((names.get(name)?, said))) {
+                Some((name, said)) => format!("{name}: {said}"),
+                None => remark,
+            })
+            .collect();
+    }
+}
+
 /// Every ingredient of a recipe, through the recipes that it uses, to any depth.
 #[must_use]
 pub fn ingredients(computed: &Computed, recipe: usize) -> BTreeSet<usize> {

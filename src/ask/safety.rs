@@ -29,7 +29,7 @@ use crate::ask::keeping::{self, Doubt, Keeping};
 use crate::problem;
 use crate::process::Process;
 use crate::recipe::names::{Target, key};
-use crate::recipe::run::Computed;
+use crate::recipe::run::{Computed, stand_ins};
 use crate::source::Span;
 
 /// The sentence that every output carries: nothing here is advice of a profession.
@@ -137,6 +137,32 @@ impl Survey {
     #[must_use]
     pub fn of(computed: &Computed) -> Self {
         Self::over(computed, &(0..computed.made.len()).collect())
+    }
+
+    /// Every recipe's hazards as guests are told: the same, but what is in an unpublished recipe goes by that recipe's name.
+    #[must_use]
+    pub fn for_guests(computed: &Computed) -> Self {
+        let mut survey = Self::of(computed);
+        let graph = &computed.graph;
+        let hidden = stand_ins(graph);
+        let recipe_name = |r: usize| graph.notes.recipes[r].name.value.clone();
+        let ingredients =
+            hidden.ingredients.iter().map(|(i, by)| (graph.pantry.ingredients[*i].name().to_owned(), *by));
+        let recipes = hidden.recipes.iter().map(|(r, by)| (recipe_name(*r), *by));
+        let names: BTreeMap<String, String> =
+            ingredients.chain(recipes).map(|(name, by)| (name, recipe_name(by))).collect();
+        for diet in survey.diets.values_mut() {
+            diet.rename(&names);
+        }
+        for hazard in survey.hazards.values_mut().flatten() {
+            if let Some(by) = hidden.recipes.get(&hazard.from) {
+                hazard.from = *by;
+            }
+            let told: BTreeSet<String> =
+                hazard.because_of.drain(..).map(|name| names.get(&name).cloned().unwrap_or(name)).collect();
+            hazard.because_of = told.into_iter().collect();
+        }
+        survey
     }
 
     /// The hazards of one recipe, and of what it uses.

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use serde::Serialize;
 
 use super::balance::{Balance, balance};
-use super::diet::{Declaration, Regime, declaration, diet, gluten};
+use super::diet::{Declaration, Regime, declaration, gluten};
 use super::dose::Dose;
 use super::safety::{Listed, Survey};
 use crate::mixture::figure::{Because, Figure};
@@ -293,6 +293,12 @@ pub fn figures_of(stage: &Stage) -> (StageFigures, Vec<Unknown>) {
 /// Answers for one recipe.
 #[must_use]
 pub fn taste(computed: &Computed, recipe: usize) -> Taste {
+    taste_beside(computed, recipe, &Survey::of_one(computed, recipe))
+}
+
+/// Answers for one recipe with the hazards, the diet and the keeping that a survey tells.
+#[must_use]
+pub fn taste_beside(computed: &Computed, recipe: usize, survey: &Survey) -> Taste {
     let note = &computed.graph.notes.recipes[recipe];
     let made = &computed.made[recipe];
     let mut asking = Asking { unknown: BTreeSet::new() };
@@ -330,9 +336,8 @@ pub fn taste(computed: &Computed, recipe: usize) -> Taste {
             sugar_g: asking.take("sugar_g", stage, glass.figure_sugar()),
         }
     });
-    let diet = diet(computed, recipe);
+    let diet = survey.diet(recipe);
     let read = &made.stages[made.balance].mixture;
-    let survey = Survey::of_one(computed, recipe);
     let keeping = survey.keeping(recipe);
     let keeps = keeping.shortest().map(|hold| Keeps {
         hours: hold.hours,

@@ -6,7 +6,7 @@ use clap::{Args, ValueEnum};
 
 use super::table::{table, text};
 use super::taste::{concerning, unknown};
-use super::{Edition, Opened, Setting, Status, open};
+use super::{Edition, Opened, Setting, Status, as_asked, open};
 use crate::ask::batch::document::{Amount, PourAnswer};
 use crate::ask::batch::ready::{Cold, Ready};
 use crate::ask::batch::{Answer, Drift, Have, Refusal, Request, Size, Stock, batch};
@@ -16,7 +16,6 @@ use crate::measure::{Dimension, Exact, Unit, Units, number, show};
 use crate::notebook::value;
 use crate::problem::terminal::clean;
 use crate::problem::{Problem, json as as_json};
-use crate::recipe::run::without_readings;
 
 /// Units of a view.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -77,17 +76,8 @@ pub(super) fn run(arguments: &Arguments, setting: &Setting) -> Status {
         return unknown(&opened, &wanted, setting);
     };
     let public = setting.edition == Some(Edition::Public);
-    if public {
-        let note = &opened.computed.graph.notes.recipes[recipe];
-        if !note.publish {
-            return usage(&Refusal::new(
-                format!("{} is not published", clean(&note.name.value)),
-                "leave out `--edition public` to see it as the house does",
-            ));
-        }
-        if let Some(estimated) = without_readings(&opened.computed) {
-            opened.computed = estimated;
-        }
+    if let Err(refusal) = as_asked(&mut opened, recipe, setting) {
+        return usage(&refusal);
     }
     let request = request(arguments, &opened, makes.as_deref(), public);
     let answered = request.and_then(|r| Ok((batch(&opened.computed, recipe, &r)?, r.view)));
@@ -330,6 +320,15 @@ impl Sheet<'_> {
         let stock = part.from_stock_ml.as_ref().map(|v| show::volume(v.float()));
         let nothing = part.factor.as_ref().is_none_or(|f| !f.is_positive());
         let made = part.makes_ml.as_ref().map_or_else(|| "some".into(), |v| show::volume(v.float()));
+        if part.factor.is_none() {
+            let because: Vec<&str> = part.unknown.iter().map(|u| u.because.as_str()).collect();
+            println!(
+                "{bold}{}{bold:#}  {dim}how much of it to make is not known: {}{dim:#}",
+                clean(&part.name),
+                clean(&because.join("; "))
+            );
+            return;
+        }
         let words = match (stock, nothing) {
             (Some(stock), true) => format!("{stock}, all of it in stock"),
             (Some(stock), false) => format!("{needed} needed: {stock} in stock, {made} to make, {}", times(part)),

@@ -7,7 +7,7 @@ use serde_json::Value;
 
 use super::table::{table, text};
 use super::taste::{concerning, unknown};
-use super::{Opened, Setting, Status, open};
+use super::{Opened, Setting, Status, as_asked, open};
 use crate::ask::dial::{Answer, Figure, Measure, Named, Refusal, Request, Target, dial, today};
 use crate::measure::{Dimension, Unit, float, show};
 use crate::notebook::fact::{Basis, Kind, fact};
@@ -71,13 +71,16 @@ pub(super) fn run(arguments: &Arguments, setting: &Setting) -> Status {
         Ok(targets) => targets,
         Err(refusal) => return usage(&refusal),
     };
-    let opened = match open(setting) {
+    let mut opened = match open(setting) {
         Ok(opened) => opened,
         Err(status) => return status,
     };
     let Some(recipe) = opened.computed.graph.recipe(&wanted) else {
         return unknown(&opened, &wanted, setting);
     };
+    if let Err(refusal) = as_asked(&mut opened, recipe, setting) {
+        return usage(&refusal);
+    }
     let asked = request(arguments, &opened, targets, volume.as_deref());
     let answer = match asked.and_then(|r| dial(&opened.computed, recipe, &r)) {
         Ok(answer) => answer,

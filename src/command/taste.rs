@@ -6,10 +6,10 @@ use clap::Args;
 use serde_json::{Value, json};
 
 use super::table::{table, text};
-use super::{Opened, Setting, Status, open};
+use super::{Edition, Opened, Setting, Status, as_asked, open};
 use crate::ask::balance::Axis;
-use crate::ask::safety::{DEFERRAL, Kind, Listed, Severity, Show};
-use crate::ask::taste::{StageFigures, Taste, taste};
+use crate::ask::safety::{DEFERRAL, Kind, Listed, Severity, Show, Survey};
+use crate::ask::taste::{StageFigures, Taste, taste, taste_beside};
 use crate::measure::show;
 use crate::problem::terminal::clean;
 use crate::problem::{Problem, code, json as as_json};
@@ -23,15 +23,27 @@ pub struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments, setting: &Setting) -> Status {
-    let opened = match open(setting) {
+    let mut opened = match open(setting) {
         Ok(opened) => opened,
         Err(status) => return status,
     };
     let Some(recipe) = opened.computed.graph.recipe(&arguments.recipe) else {
         return unknown(&opened, &arguments.recipe, setting);
     };
-    let problems = concerning(&opened, recipe);
-    let answer = taste(&opened.computed, recipe);
+    // What a reading shows to be dangerous is dangerous for every reader.
+    let public = setting.edition == Some(Edition::Public);
+    let told = public.then(|| Survey::for_guests(&opened.computed));
+    if let Err(refusal) = as_asked(&mut opened, recipe, setting) {
+        eprintln!("costrel: {}\n  {}", refusal.message, refusal.help);
+        return Status::Usage;
+    }
+    let mut problems = concerning(&opened, recipe);
+    // Doubts are the writer's, and name what is in every part.
+    problems.retain(|p| !public || p.is_error());
+    let answer = match told {
+        Some(survey) => taste_beside(&opened.computed, recipe, &survey),
+        None => taste(&opened.computed, recipe),
+    };
     if setting.json {
         let mut document = serde_json::to_value(&answer).unwrap_or(Value::Null);
         if let Some(map) = document.as_object_mut() {

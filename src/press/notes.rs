@@ -20,7 +20,7 @@ use super::{Content, Output, card};
 use crate::ask::safety::Survey;
 use crate::problem::{Problem, code};
 use crate::recipe::names::key;
-use crate::recipe::run::{Computed, without_readings};
+use crate::recipe::run::{Computed, for_guests};
 use crate::source::Span;
 
 const STYLE: &str = include_str!("../../templates/notes/notes.css");
@@ -59,11 +59,12 @@ struct OfRecipe {
 /// # Errors
 /// Problems with templates that the house brought along, at their place in the house's file.
 pub fn notes(computed: &Computed, before: &Before) -> Result<Notes, Vec<Problem>> {
-    let estimated = without_readings(computed);
+    // What a reading shows to be dangerous is dangerous for every reader.
+    let survey = Survey::for_guests(computed);
+    let estimated = for_guests(computed);
     let computed = estimated.as_ref().unwrap_or(computed);
     let notes = &computed.graph.notes;
     let templates = usable_templates(computed)?;
-    let survey = Survey::of(computed);
     let made: Vec<Result<OfRecipe, Vec<Problem>>> =
         published(computed).par_iter().map(|recipe| of_recipe(computed, *recipe, &templates, &survey)).collect();
     let mut out = Notes::default();
@@ -116,10 +117,10 @@ pub fn notes(computed: &Computed, before: &Before) -> Result<Notes, Vec<Problem>
 /// # Errors
 /// As [`notes`].
 pub fn cards(computed: &Computed) -> Result<Output, Vec<Problem>> {
-    let estimated = without_readings(computed);
+    let survey = Survey::for_guests(computed);
+    let estimated = for_guests(computed);
     let computed = estimated.as_ref().unwrap_or(computed);
     let templates: Vec<Template> = usable_templates(computed)?.into_iter().filter(|t| t.name == "card.svg").collect();
-    let survey = Survey::of(computed);
     let made: Vec<Result<OfRecipe, Vec<Problem>>> =
         published(computed).par_iter().map(|recipe| of_recipe(computed, *recipe, &templates, &survey)).collect();
     let mut files = Output::new();

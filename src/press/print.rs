@@ -28,7 +28,7 @@ use super::site::Site;
 use crate::ask::safety::Survey;
 use crate::notebook::walk::Asset;
 use crate::problem::{Problem, code};
-use crate::recipe::run::{Computed, without_readings};
+use crate::recipe::run::{Computed, for_guests};
 use crate::source::Span;
 
 /// A way to the bytes of a picture of the notebook; `None` where it cannot be read.
@@ -163,7 +163,7 @@ pub fn tests(
 /// The edition's own view of the notebook: the public one knows no readings. What is dangerous is judged by all that is known.
 fn with_site<T>(computed: &Computed, edition: Edition, then: impl FnOnce(&Site<'_>, &Survey) -> T) -> T {
     let estimated = match edition {
-        Edition::Public => without_readings(computed),
+        Edition::Public => for_guests(computed),
         Edition::House => None,
     };
     let site = Site::new(estimated.as_ref().unwrap_or(computed), computed, edition);

@@ -40,7 +40,7 @@ use crate::notebook::house::House;
 use crate::notebook::recipe_note::{Makes, RecipeNote};
 use crate::problem::Problem;
 use crate::recipe::names::{Target, slug};
-use crate::recipe::run::{Computed, without_readings};
+use crate::recipe::run::{Computed, for_guests};
 use crate::source::Span;
 use assets::Assets;
 use pictures::Picture;
@@ -81,7 +81,10 @@ impl<'a> Site<'a> {
             ingredient_slugs: Vec::new(),
             words,
             pictures: BTreeMap::new(),
-            safety: Survey::of(truth),
+            safety: match edition {
+                Edition::Public => Survey::for_guests(truth),
+                Edition::House => Survey::of(truth),
+            },
         };
         let graph = &computed.graph;
         // Only what a shown recipe names itself: an unpublished prep keeps its own ingredients to itself.
@@ -495,7 +498,7 @@ fn all_pages(site: &Site<'_>) -> Vec<Page> {
 /// Problems with what the house brought along (templates, words, pictures), each at its place in the house's file.
 pub fn site(computed: &Computed, edition: Edition) -> Result<Output, Vec<Problem>> {
     let estimated = match edition {
-        Edition::Public => without_readings(computed),
+        Edition::Public => for_guests(computed),
         Edition::House => None,
     };
     let truth = computed;
@@ -513,9 +516,6 @@ pub fn site(computed: &Computed, edition: Edition) -> Result<Output, Vec<Problem
     let mut site = Site::new(computed, truth, edition);
     let (pictures, mut output) = pictures::pictures(notes, &site.named_pictures()).map_err(&sorted)?;
     site.pictures = pictures;
-    if edition == Edition::Public {
-        output.extend(super::notes::cards(computed)?);
-    }
     let assets = Assets::new(notes, [("index.js".to_owned(), finder::index(&site))])?;
     let templates = theme::templates(notes, &site.words, &assets).map_err(&sorted)?;
     render_all(&site, templates, assets.icon_address(), &mut output).map_err(&sorted)?;
@@ -539,7 +539,7 @@ pub fn site(computed: &Computed, edition: Edition) -> Result<Output, Vec<Problem
     // Cards are for pages elsewhere that point here, so they are not kept for reading without a network; without an address
     // nobody is pointed at them.
     if !site.is_house() && notes.house.site_address.is_some() {
-        output.extend(super::notes::cards(computed).map_err(&sorted)?);
+        output.extend(super::notes::cards(truth).map_err(&sorted)?);
     }
     Ok(output)
 }

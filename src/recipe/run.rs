@@ -13,12 +13,14 @@ use crate::process::Bar;
 
 mod assumed;
 mod glass;
+mod guests;
 mod made;
 mod pour;
 mod rerun;
 mod spread;
 mod step;
 
+pub use guests::{StandIns, for_guests, stand_ins};
 pub use made::{Computed, Danger, Made, Poured, Served, Stage};
 pub use rerun::{Changes, Rerun, dimension, read_today, rerun};
 
@@ -37,23 +39,6 @@ pub fn run(graph: Graph) -> (Computed, Vec<Problem>) {
     let mut made: Vec<Made> = made.into_iter().flatten().collect();
     spread::spread(&graph, &mut made);
     (Computed { graph, made }, problems)
-}
-
-/// The same notebook computed as if nobody had measured anything: what a public edition shows, since readings and measured
-/// yields are the house's own. `None` where nothing was measured, so that the computed recipes are that already.
-#[must_use]
-pub fn without_readings(computed: &Computed) -> Option<Computed> {
-    let measured = |r: &RecipeNote| !r.readings.is_empty() || r.makes_measured.is_some();
-    if !computed.graph.notes.recipes.iter().any(measured) {
-        return None;
-    }
-    let mut graph = computed.graph.clone();
-    for recipe in &mut graph.notes.recipes {
-        recipe.readings.clear();
-        recipe.makes_measured = None;
-    }
-    // Its problems are those of the notebook, which were reported.
-    Some(run(graph).0)
 }
 
 /// The pantry as it stands, and other facts in its place: one unit of an ingredient, any amount of what a recipe makes.

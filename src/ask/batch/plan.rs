@@ -9,7 +9,7 @@ use crate::ask::dial::pours::as_written;
 use crate::measure::{Dimension, Exact, Unit, float};
 use crate::mixture::Mixture;
 use crate::notebook::pantry::Form;
-use crate::notebook::pour::{PourAmount, Role};
+use crate::notebook::pour::{PourAmount, PourLine, Role};
 use crate::notebook::process_line::ParameterValue;
 use crate::notebook::recipe_note::Makes;
 use crate::process::Process;
@@ -319,8 +319,11 @@ impl Making<'_> {
         let graph = &self.computed.graph;
         let note = &graph.notes.recipes[self.recipe];
         let size = note.size.as_ref()?.value.base(&graph.notes.house.units).map(Exact::decimal)?;
-        let one = |p: &Pour| if let Measure::Parts(n) = p.measure { Exact::decimal(n) } else { Exact::zero() };
-        let total: Exact = graph.nodes[self.recipe].mix.iter().flatten().map(one).sum();
+        let one = |(pour, line): (&Option<Pour>, &PourLine)| match (pour.as_ref().map(|p| &p.measure), &line.amount) {
+            (Some(Measure::Parts(n)), _) | (None, PourAmount::Parts(n)) => Exact::decimal(*n),
+            _ => Exact::zero(),
+        };
+        let total: Exact = graph.nodes[self.recipe].mix.iter().zip(&note.mix).map(one).sum();
         (&size * &Exact::decimal(parts)).over(&total)
     }
 

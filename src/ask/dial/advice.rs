@@ -58,11 +58,15 @@ impl Question<'_> {
         }
         let mut conflicts = self.conflicts(model);
         conflicts.sort_by(|a, b| a.miss.total_cmp(&b.miss));
+        // The sentence and the table tell of the same change.
+        if let Some(first) = conflicts.first_mut() {
+            first.found = self.least_change_to(first.found.clone());
+        }
         let (found, why) = match conflicts.first() {
             Some(first) => (Some(first.found.clone()), self.conflict_words(&conflicts)),
             None => {
                 let soft = vec![false; self.targets.len()];
-                let found = Search::new(model, &soft).and_then(|s| s.run());
+                let found = Search::new(model, &soft).and_then(|s| s.run()).map(|f| self.least_change_to(f));
                 let why = found.as_ref().map_or_else(
                     || "the targets cannot be reached".to_owned(),
                     |f| format!("the targets conflict with each other; the nearest together is {}", self.reached(f)),
@@ -70,7 +74,6 @@ impl Question<'_> {
                 (found, why)
             }
         };
-        let found = found.map(|f| self.least_change_to(f));
         let why = if ways.is_empty() { why + &self.unmoved(model) } else { why };
         (found, sentence(why, &ways))
     }

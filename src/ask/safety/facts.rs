@@ -223,8 +223,8 @@ impl<'a> Facts<'a> {
                 Target::Ingredient(i) => {
                     let item = &self.computed.graph.pantry.ingredients[i].item;
                     let bearer = Bearer { name: item.name.value.clone(), place, through: None };
-                    for tag in &item.tags {
-                        self.bear(&tag.value, &bearer);
+                    for tag in item.tags.iter().map(|t| t.value.as_str()).chain(tags::named(&item.name.value)) {
+                        self.bear(tag, &bearer);
                     }
                 }
                 Target::Recipe(used) => {
@@ -337,8 +337,9 @@ impl<'a> Facts<'a> {
         match target {
             Target::Ingredient(i) => {
                 let ingredient = &self.computed.graph.pantry.ingredients[i];
+                let own = ingredient.item.tags.iter().map(|t| t.value.as_str());
                 let tags: BTreeSet<String> =
-                    ingredient.item.tags.iter().flat_map(|t| tags::with_implied(&t.value)).collect();
+                    own.chain(tags::named(&ingredient.item.name.value)).flat_map(tags::with_implied).collect();
                 let solid = if ingredient.form == Form::Liquid { 0.0 } else { grams.unwrap_or(0.0) };
                 let dose = Dose { grams: grams.unwrap_or(0.0), solid, unknown: grams.is_none() };
                 // An additive is known by its name, whatever tags it bears.

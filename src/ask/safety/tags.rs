@@ -5,6 +5,8 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
+use crate::recipe::names::key;
+
 const TABLE: &str = include_str!("hazard_tags.csv");
 
 /// What a tag is put on.
@@ -73,6 +75,14 @@ pub fn with_implied(tag: &str) -> BTreeSet<String> {
     found
 }
 
+/// Tags of ingredients whose own word a name is: what is called oleander is oleander, whatever its writer tagged.
+#[must_use]
+pub fn named<'t>(name: &str) -> Vec<&'t str> {
+    let name = key(name);
+    let own = move |tag: &&Tag| tag.on == On::Ingredient && key(&tag.tag.replace('-', " ")) == name;
+    all().values().filter(own).map(|t| t.tag.as_str()).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -87,6 +97,14 @@ mod tests {
             }
         }
         assert_eq!(get("tcs").expect("a tag").meaning, "food that needs time and temperature control for safety");
+    }
+
+    #[test]
+    fn a_name_may_be_a_tag_itself() {
+        let of = |name| named(name).join(" ");
+        assert_eq!(of("Oleander"), "oleander");
+        assert_eq!(of("denatured alcohol"), "denatured-alcohol");
+        assert_eq!(of("oleander syrup"), "");
     }
 
     #[test]

@@ -5,7 +5,7 @@ use serde_json::Value;
 
 use super::data;
 use super::{captions, shots};
-use crate::ask::diet::{Diet, diet, word};
+use crate::ask::diet::{Diet, word};
 use crate::ask::equipment::equipment;
 use crate::ask::safety::Survey;
 use crate::ask::safety::rules::Show;
@@ -56,7 +56,7 @@ pub(super) fn recipe(computed: &Computed, recipe: usize, survey: &Survey) -> dat
     let note = &notes.recipes[recipe];
     let made = &computed.made[recipe];
     let body = structured::body(computed, recipe);
-    let held = diet(computed, recipe);
+    let held = survey.diet(recipe);
     let steps: Vec<data::Step> = structured::steps(computed, recipe)
         .into_iter()
         .enumerate()

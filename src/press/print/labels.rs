@@ -9,7 +9,7 @@ use serde_json::json;
 use super::batch::Batch;
 use super::paper::LabelSheet;
 use super::{Chapter, Document, safe};
-use crate::ask::diet::{Regime, declaration, diet};
+use crate::ask::diet::{Regime, declaration};
 use crate::ask::keeping::Hold;
 use crate::ask::safety::Survey;
 use crate::measure::show;
@@ -204,7 +204,7 @@ fn text(
         .iter()
         .map(|h| UseBy { place: safe::place(h), keeps: show::hours(h.hours), until: until(h, when) })
         .collect();
-    let declared = declaration(&diet(site.computed, recipe), Regime::of(&site.house().allergens_regime));
+    let declared = declaration(&site.safety.diet(recipe), Regime::of(&site.house().allergens_regime));
     let mut wanted = false;
     let code = site.house().site_address.as_ref().filter(|_| note.publish).and_then(|base| {
         wanted = true;

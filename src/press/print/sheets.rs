@@ -9,7 +9,7 @@ use super::prose::Block;
 use super::{Document, prose, safe};
 use crate::ask::batch::document::{Amount, PourAnswer};
 use crate::ask::batch::{Answer, Drift, Request, batch};
-use crate::ask::diet::{Regime, declaration, diet};
+use crate::ask::diet::{Regime, declaration};
 use crate::ask::prose::evaluate_all;
 use crate::ask::safety::Survey;
 use crate::measure::tool::View;
@@ -242,7 +242,7 @@ fn part(site: &Site<'_>, survey: &Survey, recipe: usize, answer: &Answer, whole:
     let values = evaluate_all(site.computed, Some(recipe), body, note.body);
     let parts = text::parts(body, &values, &|_| None);
     let mut page = recipe_page::page(site, recipe);
-    let declared = declaration(&diet(site.computed, recipe), Regime::of(&site.house().allergens_regime));
+    let declared = declaration(&site.safety.diet(recipe), Regime::of(&site.house().allergens_regime));
     let mut notes: Vec<String> = drift(&answer.drift).into_iter().collect();
     for unknown in &answer.unknown {
         notes.push(format!("{} is not known: {}.", unknown.figure.replace('_', " "), unknown.because));

@@ -7,7 +7,7 @@ use serde::Serialize;
 use serde_json::{Value, json};
 
 use super::{Chapter, Document, book};
-use crate::ask::diet::{DECLARED, NUTS, diet, word};
+use crate::ask::diet::{DECLARED, NUTS, word};
 use crate::ask::safety::Survey;
 use crate::measure::show;
 use crate::notebook::recipe_note::Makes;
@@ -121,7 +121,7 @@ pub(super) fn document(site: &Site<'_>, survey: &Survey, chapters: &[Chapter], s
         chance.shuffle(&mut drinks);
         drinks.truncate(settings.questions);
         // The boxes are what the chapter holds and a few that it does not, so that ticking all is no answer.
-        let diets: Vec<_> = drinks.iter().map(|r| diet(site.computed, *r)).collect();
+        let diets: Vec<_> = drinks.iter().map(|r| site.safety.diet(*r)).collect();
         let groups: Vec<&str> = DECLARED.iter().copied().filter(|t| !NUTS.contains(t)).collect();
         let mut boxes: Vec<&str> =
             groups.iter().copied().filter(|t| diets.iter().any(|d| d.contains.contains_key(*t))).collect();

@@ -6,7 +6,6 @@ use schemars::{JsonSchema, SchemaGenerator, generate::SchemaSettings};
 use serde::Serialize;
 
 use super::Site;
-use crate::ask::diet::diet;
 use crate::ask::taste::taste;
 use crate::press::structured;
 
@@ -152,7 +151,7 @@ struct Unknown {
 fn recipe(site: &Site<'_>, recipe: usize) -> Recipe {
     let note = site.note(recipe);
     let told = taste(site.computed, recipe);
-    let held = diet(site.computed, recipe);
+    let held = site.safety.diet(recipe);
     let node = structured::recipe(site.computed, recipe);
     let texts = |key: &str| -> Vec<String> {
         node[key].as_array().into_iter().flatten().filter_map(|t| t.as_str()).map(str::to_owned).collect()

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use serde_json::{Value, json};
 
 use super::Site;
-use crate::ask::diet::{DECLARED, NUTS, diet};
+use crate::ask::diet::{DECLARED, NUTS};
 use crate::notebook::recipe_note::Makes;
 use crate::recipe::names::{Target, key};
 
@@ -64,7 +64,7 @@ pub(super) fn index(site: &Site<'_>) -> Vec<u8> {
         .map(|recipe| {
             let note = site.note(*recipe);
             let made = &site.computed.made[*recipe];
-            let held = diet(site.computed, *recipe);
+            let held = site.safety.diet(*recipe);
             let row = site.row(*recipe, None);
             let stage = if note.makes == Makes::Drink { made.last() } else { made.batch() };
             let names = made_of(site, *recipe);
@@ -137,7 +137,7 @@ pub(super) fn page(site: &Site<'_>) -> Value {
     }
     let mut held: BTreeSet<String> = BTreeSet::new();
     for recipe in &order {
-        let diet = diet(site.computed, *recipe);
+        let diet = site.safety.diet(*recipe);
         held.extend(diet.contains.into_keys());
         held.extend(diet.may_contain);
     }

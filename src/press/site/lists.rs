@@ -153,10 +153,12 @@ pub(in crate::press) fn allergens(site: &Site<'_>) -> Value {
     let regime = Regime::of(&site.house().allergens_regime);
     let groups: Vec<&str> =
         DECLARED.iter().copied().filter(|t| !NUTS.contains(t) && regime.word(t).is_some()).collect();
+    // Where somebody's allergens are not known, every group may be in it: then none of them is left out.
+    let unsure = diets.iter().any(|(_, d)| !d.unknown.is_empty());
     let present: Vec<&str> = groups
         .iter()
         .copied()
-        .filter(|t| diets.iter().any(|(_, d)| d.contains.contains_key(*t) || d.may_contain.contains(*t)))
+        .filter(|t| unsure || diets.iter().any(|(_, d)| d.contains.contains_key(*t) || d.may_contain.contains(*t)))
         .collect();
     let absent: Vec<&str> = groups.iter().copied().filter(|t| !present.contains(t)).collect();
     let by_allergen: Vec<Value> = present
@@ -164,7 +166,7 @@ pub(in crate::press) fn allergens(site: &Site<'_>) -> Value {
         .map(|tag| {
             let mut list = Vec::new();
             let mut counts = Vec::new();
-            for wanted in ["contains", "may"] {
+            for wanted in ["contains", "may", "unknown"] {
                 let found: Vec<Value> = diets
                     .iter()
                     .filter(|(_, d)| state(d, tag) == wanted)
@@ -175,7 +177,11 @@ pub(in crate::press) fn allergens(site: &Site<'_>) -> Value {
                     })
                     .collect();
                 if !found.is_empty() {
-                    let key = if wanted == "may" { "allergens.n_may" } else { "allergens.n_contain" };
+                    let key = match wanted {
+                        "contains" => "allergens.n_contain",
+                        "may" => "allergens.n_may",
+                        _ => "allergens.n_unknown",
+                    };
                     counts.push(site.words.count(key, found.len()));
                     list.push(json!({ "state": wanted, "word": site.say(state_key(wanted)), "recipes": found }));
                 }

@@ -5,7 +5,7 @@ use super::{Maker, Poured, exactly, unknown_pour, unknown_stage};
 use crate::measure::{Dimension, float};
 use crate::mixture::{Mixture, Part, Quantity};
 use crate::notebook::pantry::Form;
-use crate::notebook::pour::Role;
+use crate::notebook::pour::{PourAmount, Role};
 use crate::problem::{Problem, code};
 use crate::process;
 use crate::recipe::graph::{Fruit as FruitOf, Measure, Pour};
@@ -56,8 +56,12 @@ impl Maker<'_> {
             .node()
             .mix
             .iter()
-            .flatten()
-            .map(|p| if let Measure::Parts(n) = p.measure { float(n) } else { 0.0 })
+            .zip(&self.note().mix)
+            // A part that means nothing yet is a part all the same.
+            .map(|(pour, line)| match (pour.as_ref().map(|p| &p.measure), &line.amount) {
+                (Some(Measure::Parts(n)), _) | (None, PourAmount::Parts(n)) => float(*n),
+                _ => 0.0,
+            })
             .sum();
         // Shares of the liquid's mass wait until the liquid is known.
         let mut extra = self.extra();
@@ -69,8 +73,9 @@ impl Maker<'_> {
                     extra.drain(..).for_each(|one| mixture.pour(&one));
                 }
                 let Some(pour) = pour else {
-                    if !late {
-                        let line = &self.note().mix[index];
+                    let line = &self.note().mix[index];
+                    // What goes in the glass is told there.
+                    if !late && line.role == Role::Mix {
                         unknown_pour(&mut mixture, &line.text.value);
                     }
                     continue;
