@@ -1,6 +1,6 @@
 //! The answer as data: what stands in JSON, and what a page or a terminal reads.
 
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 
 use super::kit::Kit;
 use super::plan::{Line, Place, Plan};
@@ -173,6 +173,7 @@ pub struct Answer {
     /// What goes in.
     pub pours: Vec<PourAnswer>,
     /// House-made parts, each once, for all that takes of it.
+    #[serde(serialize_with = "parts")]
     pub preps: Vec<Answer>,
     /// What the rounding does to the drink.
     pub drift: Drift,
@@ -463,4 +464,16 @@ pub fn manner(role: Role) -> &'static str {
         Role::Float => "float",
         Role::Rinse => "rinse with",
     }
+}
+
+/// A part in the shape of the whole; what is wrong anywhere is told once, with the whole.
+#[derive(Serialize)]
+struct Part<'a> {
+    #[serde(flatten)]
+    answer: &'a Answer,
+    problems: [(); 0],
+}
+
+fn parts<S: Serializer>(preps: &[Answer], serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.collect_seq(preps.iter().map(|answer| Part { answer, problems: [] }))
 }
