@@ -115,10 +115,17 @@ fn strangers(folder: &Path) -> Result<Vec<String>, Refusal> {
             && ours.get(&path).is_some_and(|h| fs::read(entry.path()).is_ok_and(|bytes| hash(&bytes) == *h));
         if !same {
             found.push(path);
+            // Somebody's whole disk need not be read to be left alone.
+            if found.len() > MOST_STRANGERS {
+                break;
+            }
         }
     }
     Ok(found)
 }
+
+/// Files of somebody else that are looked for before a folder is refused.
+const MOST_STRANGERS: usize = 500;
 
 /// Whether a folder may be written: it is not there, or holds only what Costrel wrote. Files that Costrel did not write are
 /// never touched: their presence is a [`Refusal`].
@@ -134,11 +141,10 @@ pub(super) fn ready(target: &Path, edition: Edition) -> Result<(), Refusal> {
             if others.is_empty() {
                 return Ok(());
             }
-            let shown = others
-                .iter()
-                .take(5)
-                .cloned()
-                .chain((others.len() > 5).then(|| format!("and {} more", others.len() - 5)));
+            let shown = others.iter().take(5).cloned().chain((others.len() > 5).then(|| match others.len() {
+                n if n > MOST_STRANGERS => "and many more".to_owned(),
+                n => format!("and {} more", n - 5),
+            }));
             Err(Refusal::Occupied(target.to_path_buf(), shown.collect()))
         }
         Ok(_) => Err(Refusal::IsFile(target.to_path_buf())),

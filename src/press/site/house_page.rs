@@ -140,7 +140,7 @@ fn own(site: &Site<'_>) -> Vec<Value> {
         tools.push(row(&site.say("house.scale"), format!("{}{most}", said(&scale.step)), ""));
     }
     tools.extend(house.equipment.iter().map(|(what, how_many)| row(what, how_many.as_str(), "")));
-    let hours = house.hours.iter().map(|(day, hours)| row(day, hours.as_str(), "")).collect();
+    let hours = house.hours.iter().map(|o| row(&o.label, o.times.as_str(), "")).collect();
     let money = &house.money;
     let currency = money.currency.clone().unwrap_or_default();
     let per_hour = site.words.with("house.per_hour", &[("currency", &currency)]);
