@@ -539,6 +539,11 @@ fn evaluate(env: &Environment<'static>, page: bool, expression: &Expression, spa
             ErrorKind::OutOfFuel => {
                 fault(span, "this expression takes too many steps, or makes too long a text".into(), help)
             }
+            ErrorKind::UnknownFilter | ErrorKind::UnknownTest => {
+                let words = error.detail().unwrap_or("it has no value");
+                let help = "prose prints a value as it is: write the name alone, for example `{{ abv }}`".into();
+                fault(span, format!("`{}` cannot be computed: {words}", expression.code), help)
+            }
             _ => {
                 let words = error.detail().unwrap_or("it has no value");
                 fault(span, format!("`{}` cannot be computed: {words}", expression.code), help)

@@ -5,12 +5,20 @@
 use deunicode::deunicode;
 use rust_decimal::Decimal;
 
-use super::fields::{Fields, nearest, number_problem, wrong_type};
+use super::fields::{Fields, wrong_type};
 use super::yaml::{Node, Text};
 use crate::measure::number;
 use crate::measure::{Amount, Unit};
 use crate::problem::{Problem, code};
 use crate::source::Span;
+
+mod amount;
+mod cursor;
+mod unit_word;
+
+use amount::amount;
+use cursor::Cursor;
+pub use unit_word::{near_unit, unknown_unit};
 
 /// When a pour goes in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -197,43 +205,6 @@ fn name_before_amount((key, value): &(Text, Node)) -> bool {
         }
 }
 
-struct Cursor<'a> {
-    text: &'a Text,
-    at: usize,
-}
-
-impl<'a> Cursor<'a> {
-    fn rest(&self) -> &'a str {
-        &self.text.value[self.at..]
-    }
-
-    fn skip(&mut self, bytes: usize) {
-        self.at += bytes;
-        self.at += self.rest().len() - self.rest().trim_start().len();
-    }
-
-    /// Steps over a word and the space after it.
-    fn word(&mut self, word: &str) -> bool {
-        let rest = self.rest();
-        let found = rest.get(..word.len()).is_some_and(|s| s.eq_ignore_ascii_case(word))
-            && rest[word.len()..].chars().next().is_none_or(|c| !c.is_alphanumeric());
-        if found {
-            self.skip(word.len());
-        }
-        found
-    }
-
-    fn name(&self) -> Text {
-        let rest = self.rest().trim_end();
-        Text {
-            value: rest.to_owned(),
-            span: self.text.part(self.at, self.at + rest.len()),
-            exact: self.text.exact,
-            quoted: self.text.quoted,
-        }
-    }
-}
-
 /// Reads a pour line.
 pub fn line(text: &Text, problems: &mut Vec<Problem>) -> Option<PourLine> {
     let mut cursor = Cursor { text, at: 0 };
@@ -349,105 +320,6 @@ fn strip_to_taste(name: &str) -> Option<usize> {
     (!stem.is_empty()).then_some(stem.len())
 }
 
-fn amount(cursor: &mut Cursor<'_>, problems: &mut Vec<Problem>) -> Option<PourAmount> {
-    if cursor.word("to taste") {
-        return Some(PourAmount::ToTaste);
-    }
-    if cursor.word("to") {
-        return up_to(cursor, problems);
-    }
-    for lead in ["a few", "few", "some"] {
-        if cursor.word(lead) {
-            return Some(few(cursor));
-        }
-    }
-    for lead in ["half a", "half an", "half"] {
-        if cursor.word(lead) {
-            // `half an ounce` is a measure; `half a lime` is a piece that nobody weighed.
-            return Some(match unit_or_count(cursor, rust_decimal::dec!(0.5), None, None) {
-                PourAmount::Count(_) => PourAmount::Half,
-                measured => measured,
-            });
-        }
-    }
-    for lead in ["a", "an"] {
-        if cursor.word(lead) {
-            return Some(unit_or_count(cursor, Decimal::ONE, None, None));
-        }
-    }
-    if let Some(part) = part_of(cursor, problems) {
-        return part;
-    }
-    let read = match number::lex_range(cursor.rest()) {
-        Ok(Some(read)) => read,
-        Ok(None) => return Some(PourAmount::Bare),
-        Err(error) => {
-            problems.push(number_problem(cursor.text, cursor.at, &error));
-            return None;
-        }
-    };
-    let start = cursor.at;
-    if let Some(high) = read.high.filter(|high| *high < read.low) {
-        let turned = format!("`{}–{}`", high.normalize(), read.low.normalize());
-        // `1-1/2 oz`: a hyphen between the whole and its fraction.
-        let mixed = cursor.rest()[..read.len].split_once('-').filter(|_| high < Decimal::ONE);
-        let help = match mixed {
-            Some((whole, part)) => format!("write `{} {}` if it is one number", whole.trim(), part.trim()),
-            None => format!("write {turned}"),
-        };
-        problems.push(
-            Problem::new(code::BAD_RANGE, cursor.text.part(start, start + read.len), "this range ends below its start")
-                .help(help),
-        );
-        return None;
-    }
-    if let Some(problem) = run_on(cursor, &read) {
-        problems.push(problem);
-        return None;
-    }
-    cursor.skip(read.len);
-    if cursor.rest().starts_with('%') {
-        cursor.skip(1);
-        return Some(PourAmount::Share(middle(read.low, read.high)));
-    }
-    let before = cursor.at;
-    // `6 x 50 ml`, `6x50 ml`, `6×50 ml`.
-    if read.high.is_none()
-        && let Some(times) = cursor.rest().chars().next().filter(|c| matches!(c, 'x' | 'X' | '×'))
-        && !cursor.rest()[times.len_utf8()..].starts_with(char::is_alphabetic)
-    {
-        cursor.skip(times.len_utf8());
-        match number::lex(cursor.rest()) {
-            Ok(Some((each, used))) => {
-                cursor.skip(used);
-                return Some(unit_or_count(cursor, each, None, Some(read.low)));
-            }
-            Ok(None) => cursor.at = before,
-            Err(error) => {
-                problems.push(number_problem(cursor.text, cursor.at, &error));
-                return None;
-            }
-        }
-    }
-    if cursor.rest().trim().is_empty() {
-        problems.push(
-            Problem::new(
-                code::MISSING_UNIT,
-                cursor.text.span,
-                format!("`{}` has no unit and no name", cursor.text.value),
-            )
-            .help(format!("write for example `{} ml gin`", cursor.text.value.trim())),
-        );
-        return None;
-    }
-    for word in ["parts", "part"] {
-        if cursor.word(word) {
-            return Some(PourAmount::Parts(middle(read.low, read.high)));
-        }
-    }
-    Some(unit_or_count(cursor, read.low, read.high, None))
-}
-
 /// A pour that goes into a process: it cannot be topped or foam, and parts are of the mix.
 pub fn into_process(pour: PourLine, problems: &mut Vec<Problem>) -> Option<PourLine> {
     let (span, message) = if pour.role != Role::Mix {
@@ -476,164 +348,10 @@ pub fn not_in_parts(pour: PourLine, problems: &mut Vec<Problem>) -> Option<PourL
     Some(pour)
 }
 
-/// What cannot stand right behind a number: `12:30 ml`, `1 750 ml`.
-fn run_on(cursor: &Cursor<'_>, read: &number::Span) -> Option<Problem> {
-    let rest = cursor.rest();
-    let after = &rest[read.len..];
-    let next = after.chars().next()?;
-    let number = &rest[..read.len];
-    let group = &after[next.len_utf8()..];
-    let grouped = group.bytes().take_while(u8::is_ascii_digit).count();
-    if matches!(next, '_' | '\'' | '’') && grouped > 0 {
-        let end = read.len + next.len_utf8() + grouped;
-        return Some(
-            Problem::new(
-                code::BAD_AMOUNT,
-                cursor.text.part(cursor.at, cursor.at + end),
-                format!("`{}` has a mark between its digits", &rest[..end]),
-            )
-            .help(format!("write `{number}{}`", &group[..grouped])),
-        );
-    }
-    if !(next.is_whitespace() || next.is_alphabetic() || matches!(next, '%' | '×')) {
-        let end = read.len + next.len_utf8();
-        return Some(
-            Problem::new(
-                code::BAD_AMOUNT,
-                cursor.text.part(cursor.at, cursor.at + end),
-                format!("`{}` is not an amount", &rest[..end]),
-            )
-            .help(format!("put a space and a unit behind the number, for example `{number} ml gin`")),
-        );
-    }
-    let gap = after.len() - after.trim_start().len();
-    let digits = after[gap..].bytes().take_while(u8::is_ascii_digit).count();
-    if digits == 0 {
-        return None;
-    }
-    let end = read.len + gap + digits;
-    let second = &rest[read.len + gap..end];
-    Some(
-        Problem::new(
-            code::BAD_NUMBER,
-            cursor.text.part(cursor.at, cursor.at + end),
-            format!("two numbers stand side by side: `{}`", &rest[..end]),
-        )
-        .help(format!(
-            "write `{number}{second}` if it is one number, or `{number} x {second}` if it is so many of them"
-        )),
-    )
-}
-
 /// The middle of a range.
 #[must_use]
 pub fn middle(low: Decimal, high: Option<Decimal>) -> Decimal {
     high.map_or(low, |high| (low + high) / Decimal::TWO)
-}
-
-fn unit_or_count(cursor: &mut Cursor<'_>, value: Decimal, high: Option<Decimal>, times: Option<Decimal>) -> PourAmount {
-    match Unit::lex(cursor.rest()) {
-        Some((unit, used)) => {
-            cursor.skip(used);
-            PourAmount::Measured { amount: Amount { value, unit }, high, times }
-        }
-        None => PourAmount::Count(middle(value, high) * times.unwrap_or(Decimal::ONE)),
-    }
-}
-
-fn up_to(cursor: &mut Cursor<'_>, problems: &mut Vec<Problem>) -> Option<PourAmount> {
-    let start = cursor.at;
-    match number::lex(cursor.rest()) {
-        Ok(Some((value, used))) => {
-            cursor.skip(used);
-            let at = cursor.at;
-            if let Some((unit, used)) = Unit::lex(cursor.rest()) {
-                cursor.skip(used);
-                return Some(PourAmount::UpTo(Amount { value, unit }));
-            }
-            let word = cursor.rest().split_whitespace().next().unwrap_or("");
-            problems.push(unknown_unit(word, cursor.text.part(at, at + word.len())));
-            cursor.skip(word.len());
-        }
-        Ok(None) => {
-            let end = cursor.text.value.len();
-            problems.push(
-                Problem::new(code::BAD_AMOUNT, cursor.text.part(start, end), "`to` is followed by no volume")
-                    .help("write for example `to 1 l water`, or `to taste`"),
-            );
-            // What stands here is no name.
-            cursor.at = end;
-        }
-        Err(error) => problems.push(number_problem(cursor.text, start, &error)),
-    }
-    None
-}
-
-fn few(cursor: &mut Cursor<'_>) -> PourAmount {
-    match Unit::lex(cursor.rest()) {
-        Some((unit, used)) => {
-            cursor.skip(used);
-            PourAmount::Few(unit)
-        }
-        None => PourAmount::FewPieces,
-    }
-}
-
-/// `juice of 2 limes`; `None` if the line is not of that form.
-fn part_of(cursor: &mut Cursor<'_>, problems: &mut Vec<Problem>) -> Option<Option<PourAmount>> {
-    let rest = cursor.rest();
-    let (part, after) = rest.split_once(" of ")?;
-    if part.is_empty() || !part.chars().all(|c| c.is_alphabetic()) {
-        return None;
-    }
-    let mut ahead = Cursor { text: cursor.text, at: cursor.at + rest.len() - after.len() };
-    ahead.skip(0);
-    let pieces = if ahead.word("half a") || ahead.word("half an") || ahead.word("half") {
-        rust_decimal::dec!(0.5)
-    } else if ahead.word("a") || ahead.word("an") || ahead.word("one") {
-        Decimal::ONE
-    } else {
-        match number::lex(ahead.rest()) {
-            Ok(Some((pieces, used))) => {
-                ahead.skip(used);
-                pieces
-            }
-            Ok(None) => return None,
-            Err(error) => {
-                problems.push(number_problem(cursor.text, ahead.at, &error));
-                cursor.at = ahead.at;
-                return Some(None);
-            }
-        }
-    };
-    cursor.at = ahead.at;
-    Some(Some(PourAmount::PartOf { part: part.to_lowercase(), pieces }))
-}
-
-/// The unit that a word nearly is, in the singular or the plural.
-#[must_use]
-pub fn near_unit(word: &str) -> Option<&'static str> {
-    let stems = [Some(word), word.strip_suffix("es"), word.strip_suffix('s')];
-    stems
-        .into_iter()
-        .flatten()
-        .filter_map(|stem| {
-            nearest(stem, Unit::known_words()).first().map(|n| (strsim::damerau_levenshtein(stem, n), *n))
-        })
-        // One letter is as near to `g` as to `l`.
-        .filter(|(distance, _)| *distance <= 2 && *distance < word.chars().count())
-        .min()
-        .map(|(_, near)| near)
-}
-
-/// The problem for a word that stands where a unit should.
-#[must_use]
-pub fn unknown_unit(word: &str, span: Span) -> Problem {
-    let help = match near_unit(word) {
-        Some(near) => format!("did you mean `{near}`?"),
-        None => "units: ml cl dl l, g kg, oz, pint quart gallon cup tbsp tsp, oz wt lb, jigger pony dash barspoon drop splash".into(),
-    };
-    Problem::new(code::UNKNOWN_UNIT, span, format!("`{word}` is not a unit")).help(help)
 }
 
 #[cfg(test)]

@@ -152,8 +152,24 @@ pub struct Pantry {
 
 /// Merges the house's pantry over the generic one and names everything.
 pub fn merge(notes: &Notes, names: &mut Names, problems: &mut Vec<Problem>) -> Pantry {
+    let mut pantry = generic(notes, names, problems);
+    let house = distinct(notes, problems);
+    for number in as_written(&house) {
+        let item = &notes.pantry[number];
+        let base = std::iter::once(&item.name).chain(&item.also).find_map(|name| match names.get(&name.value) {
+            Some(Target::Ingredient(i)) => notes.builtin.items.get(i),
+            _ => None,
+        });
+        let merged = base.map_or_else(|| item.clone(), |base| over(item, base));
+        push(&mut pantry, merged, true, base.map(|b| b.name.value.clone()), problems);
+    }
+    name_house_items(notes, &house, &pantry, names, problems);
+    pantry
+}
+
+/// The generic items, under their names and other names.
+fn generic(notes: &Notes, names: &mut Names, problems: &mut Vec<Problem>) -> Pantry {
     let mut pantry = Pantry::default();
-    let generic = notes.builtin.items.len();
     for item in &notes.builtin.items {
         push(&mut pantry, item.clone(), false, None, problems);
     }
@@ -169,9 +185,12 @@ pub fn merge(notes: &Notes, names: &mut Names, problems: &mut Vec<Problem>) -> P
         let pressed = Pressed { juice: fruit.juice, juice_ml: fruit.juice_ml, piece_g: fruit.piece_g };
         pantry.pressed.insert(key(&fruit.fruit), pressed);
     }
+    pantry
+}
 
-    let mut taken: BTreeMap<String, usize> = BTreeMap::new();
-    let mut added: Vec<usize> = Vec::new();
+/// The house's items that have a name of their own, by that name.
+fn distinct(notes: &Notes, problems: &mut Vec<Problem>) -> BTreeMap<String, usize> {
+    let mut items: BTreeMap<String, usize> = BTreeMap::new();
     for (number, item) in notes.pantry.iter().enumerate() {
         let own = key(&item.name.value);
         if own.is_empty() {
@@ -181,7 +200,7 @@ pub fn merge(notes: &Notes, names: &mut Names, problems: &mut Vec<Problem>) -> P
             );
             continue;
         }
-        if let Some(&first) = taken.get(&own) {
+        if let Some(&first) = items.get(&own) {
             problems.push(
                 Problem::new(
                     code::DUPLICATE_NAME,
@@ -194,31 +213,35 @@ pub fn merge(notes: &Notes, names: &mut Names, problems: &mut Vec<Problem>) -> P
             );
             continue;
         }
-        taken.insert(own, number);
-        added.push(number);
+        items.insert(own, number);
     }
-    for &number in &added {
-        let item = &notes.pantry[number];
-        let base = std::iter::once(&item.name).chain(&item.also).find_map(|name| match names.get(&name.value) {
-            Some(Target::Ingredient(i)) if i < generic => Some(i),
-            _ => None,
-        });
-        let merged = match base {
-            Some(i) => over(item, &notes.builtin.items[i]),
-            None => item.clone(),
-        };
-        push(&mut pantry, merged, true, base.map(|i| notes.builtin.items[i].name.value.clone()), problems);
-    }
-    // Names last, so that a house name never leads to a generic item, and aliases never to another house item's name.
-    let index_of = |position: usize| generic + position;
+    items
+}
+
+/// The items in the order written, which is that of their numbers.
+fn as_written(items: &BTreeMap<String, usize>) -> Vec<usize> {
+    let mut numbers: Vec<usize> = items.values().copied().collect();
+    numbers.sort_unstable();
+    numbers
+}
+
+/// Names of the house's items. They come last, so that a house name never leads to a generic item, and other names never to
+/// another house item's own.
+fn name_house_items(
+    notes: &Notes,
+    house: &BTreeMap<String, usize>,
+    pantry: &Pantry,
+    names: &mut Names,
+    problems: &mut Vec<Problem>,
+) {
+    let generic = notes.builtin.items.len();
     let mut aliases: BTreeMap<String, usize> = BTreeMap::new();
-    for (position, &number) in added.iter().enumerate() {
-        let item = &notes.pantry[number];
-        for other in &item.also {
+    for (position, number) in as_written(house).into_iter().enumerate() {
+        let target = Target::Ingredient(generic + position);
+        for other in &notes.pantry[number].also {
             let alias = key(&other.value);
-            let rival =
-                taken.get(&alias).filter(|n| **n != number).or_else(|| aliases.get(&alias).filter(|n| **n != number));
-            if let Some(&rival) = rival {
+            let claims = [house.get(&alias), aliases.get(&alias)];
+            if let Some(rival) = claims.into_iter().flatten().copied().find(|n| *n != number) {
                 problems.push(
                     Problem::new(
                         code::AMBIGUOUS_ALIAS,
@@ -232,23 +255,21 @@ pub fn merge(notes: &Notes, names: &mut Names, problems: &mut Vec<Problem>) -> P
                 continue;
             }
             aliases.insert(alias, number);
-            names.insert(&other.value, Target::Ingredient(index_of(position)));
+            names.insert(&other.value, target);
         }
-        if let Some(generic_name) = pantry.ingredients[index_of(position)].generic.clone() {
-            // The generic item's other names follow it, unless the house uses them for something else.
-            let base = notes.builtin.items.iter().find(|b| b.name.value == generic_name);
-            for other in base.into_iter().flat_map(|b| std::iter::once(&b.name).chain(&b.also)) {
-                let alias = key(&other.value);
-                if !taken.contains_key(&alias) && !aliases.contains_key(&alias) {
-                    names.insert(&other.value, Target::Ingredient(index_of(position)));
-                }
+        // The generic item's names follow it, unless the house uses them for something else.
+        let generic_name = pantry.ingredients[generic + position].generic.as_ref();
+        let base = notes.builtin.items.iter().find(|b| Some(&b.name.value) == generic_name);
+        for other in base.into_iter().flat_map(|b| std::iter::once(&b.name).chain(&b.also)) {
+            let alias = key(&other.value);
+            if !house.contains_key(&alias) && !aliases.contains_key(&alias) {
+                names.insert(&other.value, target);
             }
         }
     }
-    for (position, &number) in added.iter().enumerate() {
-        names.insert(&notes.pantry[number].name.value, Target::Ingredient(index_of(position)));
+    for (position, number) in as_written(house).into_iter().enumerate() {
+        names.insert(&notes.pantry[number].name.value, Target::Ingredient(generic + position));
     }
-    pantry
 }
 
 fn push(pantry: &mut Pantry, item: ItemNote, house: bool, generic: Option<String>, problems: &mut Vec<Problem>) {

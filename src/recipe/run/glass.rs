@@ -1,7 +1,7 @@
 //! The glass: what is topped, floated and rinsed, how many serves there are, and the finish.
 
 use super::pour::{Fault, weigh};
-use super::{Made, Maker, Served, Stage, exactly, unknown_pour, unknown_stage};
+use super::{Made, Maker, Poured, Served, Stage, exactly, unknown_pour, unknown_stage};
 use crate::measure::float;
 use crate::mixture::{Mixture, Quantity};
 use crate::notebook::pour::Role;
@@ -15,96 +15,22 @@ impl Maker<'_> {
     /// What goes in the glass: tops, floats and rinses, then the finish.
     pub(super) fn glass(&self, made: &mut Made, problems: &mut Vec<Problem>) {
         let note = self.note();
-        let units = &self.world.graph.notes.house.units;
         let batch = made.stages[made.batch].mixture.clone();
-        let pour_ml = note.serve.pour.as_ref().and_then(|p| p.value.base(units)).map(float);
         let drink = note.makes == Makes::Drink;
-        let mut glass = match pour_ml.filter(|_| drink) {
-            Some(ml) => batch.portion(ml),
-            None => batch.clone(),
-        };
-        let tops: Vec<(usize, &Pour)> = self
-            .node()
-            .mix
-            .iter()
-            .enumerate()
-            .filter_map(|(i, p)| p.as_ref().map(|p| (i, p)))
-            .filter(|(_, p)| p.line.role != Role::Mix)
-            .collect();
+        let units = &self.world.graph.notes.house.units;
+        let pour_ml = note.serve.pour.as_ref().filter(|_| drink).and_then(|p| p.value.base(units)).map(float);
+        let mut glass = pour_ml.map_or_else(|| batch.clone(), |ml| batch.portion(ml));
         if drink && note.unread.serve {
             unknown_stage(&mut glass, "how it is served could not be read");
         }
-        let missed: Vec<usize> = note
-            .mix
-            .iter()
-            .enumerate()
-            .filter(|(i, l)| l.role != Role::Mix && self.node().mix[*i].is_none())
-            .map(|(i, _)| i)
-            .collect();
-        if !tops.is_empty() || !missed.is_empty() {
-            for (index, pour) in tops {
-                let one = match self.other_amount(index, pour) {
-                    Some(other) => self.target(pour.target, other, pour.line.amount_span),
-                    None => self.pour_mixture(pour, &glass, &glass, 0.0),
-                };
-                match one {
-                    Ok(mut one) => {
-                        if pour.line.role == Role::Rinse {
-                            one = one.scaled(self.world.graph.notes.house.assume.rinse_stays);
-                        }
-                        glass.pour(&one);
-                        made.pours[index] = Some(weigh(one));
-                    }
-                    Err(fault) => {
-                        problems.extend(fault.map(|p| *p));
-                        unknown_pour(&mut glass, &pour.line.text.value);
-                    }
-                }
-            }
-            for index in missed {
-                unknown_pour(&mut glass, &note.mix[index].text.value);
-            }
-            made.stages.push(Stage::new("top", None, glass.clone(), true));
-            made.balance = made.stages.len() - 1;
-        }
+        self.into_glass(&mut glass, made, problems);
         if !drink {
             return;
         }
-        let total = batch.volume_ml();
-        let known = batch.why_unknown(Quantity::Volume).is_none();
-        let served = match pour_ml {
-            Some(ml) => {
-                // A batch that is a whole number of serves must not lose one to the last bit.
-                let count = (total / ml * (1.0 + 1e-12)).floor();
-                if count < 1.0 && known {
-                    let span = note.serve.pour.as_ref().map_or(note.name.span, |p| p.span);
-                    problems.push(
-                        Problem::new(
-                            code::SERVE_TOO_LARGE,
-                            span,
-                            format!("one serve is {}, but the batch makes {}", exactly(ml), exactly(total)),
-                        )
-                        .help("make more, or serve less"),
-                    );
-                }
-                Served { count: count as u64, left_ml: (total - count * ml).max(0.0), pour_ml: Some(ml) }
-            }
-            None => Served { count: 1, left_ml: 0.0, pour_ml: None },
-        };
-        made.served = Some(served);
+        made.served = Some(self.serves(&batch, pour_ml, problems));
         for (pour, line) in self.node().finish.iter().zip(&note.serve.finish) {
             let one = pour.as_ref().ok_or(None).and_then(|p| self.finish(p, &glass));
-            match one {
-                Ok(one) => {
-                    glass.pour(&one);
-                    made.finish.push(Some(weigh(one)));
-                }
-                Err(fault) => {
-                    problems.extend(fault.map(|p| *p));
-                    unknown_pour(&mut glass, &line.text.value);
-                    made.finish.push(None);
-                }
-            }
+            made.finish.push(add(one, &mut glass, &line.text.value, problems));
         }
         let mut stage = Stage::new("serve", None, glass, true);
         if note.serve.ice.as_ref().is_some_and(|ice| ice.value != "none") && stage.mixture.figure_abv().is_ok() {
@@ -113,6 +39,46 @@ impl Maker<'_> {
         }
         made.stages.push(stage);
         self.glass_size(made, problems);
+    }
+
+    /// Tops, floats and rinses, in the order written; a stage of their own where there are any.
+    fn into_glass(&self, glass: &mut Mixture, made: &mut Made, problems: &mut Vec<Problem>) {
+        let lines = self.note().mix.iter().zip(&self.node().mix).enumerate();
+        let outside: Vec<_> = lines.filter(|(_, (line, _))| line.role != Role::Mix).collect();
+        if outside.is_empty() {
+            return;
+        }
+        for (index, (line, pour)) in outside {
+            let one = match pour {
+                None => Err(None),
+                Some(pour) => match self.other_amount(index, pour) {
+                    Some(other) => self.target(pour.target, other, line.amount_span),
+                    None => self.pour_mixture(pour, glass, glass, 0.0),
+                },
+            };
+            let stays = if line.role == Role::Rinse { self.world.graph.notes.house.assume.rinse_stays } else { 1.0 };
+            let one = one.map(|one| one.scaled(stays));
+            if let Some(poured) = add(one, glass, &line.text.value, problems) {
+                made.pours[index] = Some(poured);
+            }
+        }
+        made.stages.push(Stage::new("top", None, glass.clone(), true));
+        made.balance = made.stages.len() - 1;
+    }
+
+    /// How many serves the batch gives; `pour_ml` is one of them, the whole batch without it.
+    fn serves(&self, batch: &Mixture, pour_ml: Option<f64>, problems: &mut Vec<Problem>) -> Served {
+        let Some(ml) = pour_ml else { return Served { count: 1, left_ml: 0.0, pour_ml: None } };
+        let total = batch.volume_ml();
+        // A batch that is a whole number of serves must not lose one to the last bit.
+        let count = (total / ml * (1.0 + 1e-12)).floor();
+        if count < 1.0 && batch.why_unknown(Quantity::Volume).is_none() {
+            let note = self.note();
+            let span = note.serve.pour.as_ref().map_or(note.name.span, |p| p.span);
+            let message = format!("one serve is {}, but the batch makes {}", exactly(ml), exactly(total));
+            problems.push(Problem::new(code::SERVE_TOO_LARGE, span, message).help("make more, or serve less"));
+        }
+        Served { count: count as u64, left_ml: (total - count * ml).max(0.0), pour_ml: Some(ml) }
     }
 
     fn finish(&self, pour: &Pour, glass: &Mixture) -> Result<Mixture, Fault> {
@@ -161,6 +127,21 @@ impl Maker<'_> {
                 )
                 .help("pour less, or choose a larger glass"),
             );
+        }
+    }
+}
+
+/// Pours one thing into the glass and weighs it. What is at fault leaves the glass unknown, and its problem is kept.
+fn add(one: Result<Mixture, Fault>, glass: &mut Mixture, text: &str, problems: &mut Vec<Problem>) -> Option<Poured> {
+    match one {
+        Ok(one) => {
+            glass.pour(&one);
+            Some(weigh(one))
+        }
+        Err(fault) => {
+            problems.extend(fault.map(|p| *p));
+            unknown_pour(glass, text);
+            None
         }
     }
 }
