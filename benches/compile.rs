@@ -1,4 +1,4 @@
-//! Compiling 1,000 synthetic recipes: on one thread, on all, and the bare reading of the files beside them.
+//! Compiling 1,000 synthetic recipes: on one thread, on all, one recipe of them, and the bare reading of the files beside them.
 //!
 //! Read the ratios of one run; times differ between machines and minutes.
 
@@ -45,6 +45,14 @@ fn compile(bencher: Bencher<'_, '_>, threads: usize) {
     let dir = notebook();
     let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads");
     bencher.bench_local(|| pool.install(|| black_box(costrel::compile(dir.path()))));
+}
+
+/// What a question about one recipe waits for: everything is read and resolved, and one drink with its syrup is run and checked.
+#[divan::bench(args = [1, 0], sample_count = 10)]
+fn compile_one_recipe(bencher: Bencher<'_, '_>, threads: usize) {
+    let dir = notebook();
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads");
+    bencher.bench_local(|| pool.install(|| black_box(costrel::compile_one(dir.path(), "drink 501"))));
 }
 
 #[divan::bench(args = [1, 0], sample_count = 5)]

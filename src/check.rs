@@ -12,29 +12,57 @@ mod prose;
 pub mod tag;
 mod weighed;
 
+use std::collections::BTreeSet;
+
+use crate::notebook::recipe_note::RecipeNote;
 use crate::problem::Problem;
 use crate::recipe::run::Computed;
 
-/// Every check, in the order they are run; the order of what they report is fixed later.
-const CHECKS: &[fn(&Computed, &mut Vec<Problem>)] = &[
-    address::check,
+/// Every check of recipes, in the order they are run; the order of what they report is fixed later.
+const OF_RECIPES: &[fn(&Asked<'_>, &mut Vec<Problem>)] = &[
     picture::check,
     film::check,
-    tag::check,
+    tag::recipes,
     family::check,
     dose::check,
     hazard::check,
-    prose::check,
-    log::check,
+    prose::recipes,
     weighed::check,
 ];
 
-/// Runs every check.
+/// Every check of what no recipe holds by itself.
+const OF_THE_REST: &[fn(&Computed, &mut Vec<Problem>)] = &[address::check, tag::pantry, prose::pages, log::check];
+
+/// What is checked: recipes with all that they use, so that what is told of one does not depend on who else is asked about.
+struct Asked<'a> {
+    computed: &'a Computed,
+    recipes: BTreeSet<usize>,
+    /// Whether these are all of the notebook, so that what is missing among them is missing.
+    whole: bool,
+}
+
+impl Asked<'_> {
+    fn notes(&self) -> impl Iterator<Item = (usize, &RecipeNote)> {
+        self.recipes.iter().map(|r| (*r, &self.computed.graph.notes.recipes[*r]))
+    }
+}
+
+/// Runs every check on everything.
 #[must_use]
 pub fn check(computed: &Computed) -> Vec<Problem> {
+    let asked = Asked { computed, recipes: (0..computed.made.len()).collect(), whole: true };
     let mut problems = Vec::new();
-    for check in CHECKS {
-        check(computed, &mut problems);
-    }
+    OF_RECIPES.iter().for_each(|check| check(&asked, &mut problems));
+    OF_THE_REST.iter().for_each(|check| check(computed, &mut problems));
+    problems
+}
+
+/// Runs the checks of one recipe and of all that it uses.
+#[must_use]
+pub fn check_one(computed: &Computed, recipe: usize) -> Vec<Problem> {
+    let asked = Asked { computed, recipes: computed.graph.closure(recipe), whole: false };
+    let mut problems = Vec::new();
+    OF_RECIPES.iter().for_each(|check| check(&asked, &mut problems));
+    tag::pantry(computed, &mut problems);
     problems
 }

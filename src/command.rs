@@ -16,7 +16,7 @@ use clap::{Parser, Subcommand, ValueEnum};
 
 use crate::ask::dial::Refusal;
 use crate::problem::{Problem, terminal};
-use crate::recipe::run::{Computed, for_guests};
+use crate::recipe::run::{Computed, for_guests_on_demand};
 
 /// How a command ended; the number is the exit status.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -170,7 +170,28 @@ impl Opened {
 
 /// Finds and compiles the notebook.
 pub(crate) fn open(setting: &Setting) -> Result<Opened, Status> {
-    let root = match &setting.notebook {
+    let root = find(setting)?;
+    let progress = output::Progress::start("reading and computing");
+    let (computed, problems) = crate::compile(&root);
+    progress.end();
+    Ok(Opened { prefix: prefix(&root), root, computed, problems })
+}
+
+/// Finds the notebook and compiles one recipe of it with all that it uses; or says that there is no such recipe.
+pub(crate) fn open_one(setting: &Setting, wanted: &str) -> Result<(Opened, usize), Status> {
+    let root = find(setting)?;
+    let progress = output::Progress::start("reading and computing");
+    let (computed, problems, recipe) = crate::compile_one(&root, wanted);
+    progress.end();
+    let opened = Opened { prefix: prefix(&root), root, computed, problems };
+    match recipe {
+        Some(recipe) => Ok((opened, recipe)),
+        None => Err(taste::unknown(&opened, wanted, setting)),
+    }
+}
+
+fn find(setting: &Setting) -> Result<PathBuf, Status> {
+    Ok(match &setting.notebook {
         Some(dir) => {
             if !dir.is_dir() {
                 eprintln!("costrel: there is no folder `{}`", dir.display());
@@ -186,12 +207,7 @@ pub(crate) fn open(setting: &Setting) -> Result<Opened, Status> {
                 return Err(Status::Usage);
             }
         },
-    };
-    let prefix = prefix(&root);
-    let progress = output::Progress::start("reading and computing");
-    let (computed, problems) = crate::compile(&root);
-    progress.end();
-    Ok(Opened { root, prefix, computed, problems })
+    })
 }
 
 /// Makes the opened notebook what the asked edition tells of a recipe: to guests nothing that was measured, and nothing of a
@@ -207,7 +223,7 @@ pub(crate) fn as_asked(opened: &mut Opened, recipe: usize, setting: &Setting) ->
             "leave out `--edition public` to see it as the house does",
         ));
     }
-    if let Some(guests) = for_guests(&opened.computed) {
+    if let Some(guests) = for_guests_on_demand(&opened.computed) {
         opened.computed = guests;
     }
     Ok(())

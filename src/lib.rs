@@ -42,3 +42,27 @@ pub fn compile(root: &Path) -> (Computed, Vec<Problem>) {
     problem::sort(&mut problems, &computed.graph.notes.sources);
     (computed, problems)
 }
+
+/// As [`compile`] for a question about one recipe, wanted by its name, slug or file: everything is read and resolved, and only
+/// that recipe with all that it uses is run and checked. Others are run if an answer comes to need them.
+///
+/// Returns the computed recipes, every problem of reading and resolving with those of running and checking the recipe, and which
+/// it is, if there is one.
+#[must_use]
+pub fn compile_one(root: &Path, wanted: &str) -> (Computed, Vec<Problem>, Option<usize>) {
+    let (notes, mut problems) = notebook::read(root);
+    let (graph, found) = recipe::graph::resolve(notes);
+    problems.extend(found);
+    let recipe = graph.recipe(wanted);
+    let computed = match recipe {
+        Some(recipe) => {
+            let (computed, found) = recipe::run::run_one(graph, recipe);
+            problems.extend(found);
+            problems.extend(check::check_one(&computed, recipe));
+            computed
+        }
+        None => recipe::run::on_demand(graph),
+    };
+    problem::sort(&mut problems, &computed.graph.notes.sources);
+    (computed, problems, recipe)
+}

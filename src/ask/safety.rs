@@ -142,7 +142,17 @@ impl Survey {
     /// Every recipe's hazards as guests are told: the same, but what is in an unpublished recipe goes by that recipe's name.
     #[must_use]
     pub fn for_guests(computed: &Computed) -> Self {
-        let mut survey = Self::of(computed);
+        Self::of(computed).told_to_guests(computed)
+    }
+
+    /// The hazards of one recipe as guests are told.
+    #[must_use]
+    pub fn of_one_for_guests(computed: &Computed, recipe: usize) -> Self {
+        Self::of_one(computed, recipe).told_to_guests(computed)
+    }
+
+    fn told_to_guests(self, computed: &Computed) -> Self {
+        let mut survey = self;
         let graph = &computed.graph;
         let hidden = stand_ins(graph);
         let recipe_name = |r: usize| graph.notes.recipes[r].name.value.clone();
@@ -171,7 +181,9 @@ impl Survey {
         Self::over(computed, &computed.graph.closure_of_content(recipe))
     }
 
-    fn over(computed: &Computed, recipes: &BTreeSet<usize>) -> Self {
+    /// The hazards of some recipes, among which is all that goes into any of them.
+    #[must_use]
+    pub fn over(computed: &Computed, recipes: &BTreeSet<usize>) -> Self {
         let (force, _) = house::in_force(&computed.graph.notes.house);
         let mut survey = Self::default();
         let mut facts: BTreeMap<usize, Facts<'_>> = BTreeMap::new();

@@ -1,6 +1,7 @@
 //! Powder doses: a gum or gelling agent in the mix outside the range that people use is doubtful. Acids and salt are left to
 //! the processes that add them, since a mix may be a stock that nobody drinks as it is.
 
+use super::Asked;
 use crate::ask::safety::Survey;
 use crate::measure::show;
 use crate::mixture::Quantity;
@@ -8,7 +9,6 @@ use crate::notebook::recipe_note::Makes;
 use crate::problem::{Problem, code};
 use crate::process::Process;
 use crate::process::doses::usual;
-use crate::recipe::run::Computed;
 
 /// Rows of the table that thicken, gel or foam.
 const AGENTS: &[&str] = &[
@@ -37,8 +37,8 @@ const FOAM_XANTHAN: (f64, f64) = (0.2, 0.8);
 
 /// Doses above what the law allows, in drinks as they are drunk; a prep is a stock that nobody drinks as it is. Caffeine and
 /// sulphites have rules of their own among the hazards. Called by the check of hazards, which knows the doses already.
-pub(super) fn over(computed: &Computed, survey: &Survey, problems: &mut Vec<Problem>) {
-    for (recipe, note) in computed.graph.notes.recipes.iter().enumerate() {
+pub(super) fn over(asked: &Asked<'_>, survey: &Survey, problems: &mut Vec<Problem>) {
+    for (recipe, note) in asked.notes() {
         if note.makes == Makes::Prep {
             continue;
         }
@@ -48,7 +48,7 @@ pub(super) fn over(computed: &Computed, survey: &Survey, problems: &mut Vec<Prob
                 continue;
             }
             let Some(limit) = dose.limits.iter().find(|l| l.over == Some(true)) else { continue };
-            let at = computed.graph.nodes[recipe]
+            let at = asked.computed.graph.nodes[recipe]
                 .mix
                 .iter()
                 .flatten()
@@ -76,9 +76,9 @@ pub(super) fn over(computed: &Computed, survey: &Survey, problems: &mut Vec<Prob
     }
 }
 
-pub(super) fn check(computed: &Computed, problems: &mut Vec<Problem>) {
-    for (index, node) in computed.graph.nodes.iter().enumerate() {
-        let made = &computed.made[index];
+pub(super) fn check(asked: &Asked<'_>, problems: &mut Vec<Problem>) {
+    for &index in &asked.recipes {
+        let (node, made) = (&asked.computed.graph.nodes[index], &asked.computed.made[index]);
         let whole = &made.stages[0].mixture;
         if whole.why_unknown(Quantity::Mass).is_some() {
             continue;

@@ -1,14 +1,14 @@
 //! Families: a drink whose family has no window is not wrong, but its balance cannot be judged.
 
+use super::Asked;
 use crate::ask::balance::window;
 use crate::notebook::fields::nearest;
 use crate::problem::{Problem, code};
-use crate::recipe::run::Computed;
 use crate::relation::balance_windows::WINDOWS;
 
-pub(super) fn check(computed: &Computed, problems: &mut Vec<Problem>) {
-    let house = &computed.graph.notes.house;
-    for recipe in &computed.graph.notes.recipes {
+pub(super) fn check(asked: &Asked<'_>, problems: &mut Vec<Problem>) {
+    let house = &asked.computed.graph.notes.house;
+    for (_, recipe) in asked.notes() {
         let Some(family) = &recipe.family else { continue };
         if window(house, &family.value).is_some() {
             continue;

@@ -3,6 +3,7 @@
 
 use std::collections::BTreeSet;
 
+use super::Asked;
 use crate::ask::safety::facts::Place;
 use crate::ask::safety::{Hazard, Kind, Severity as Weight, Show, Survey, house};
 use crate::notebook::fields::nearest;
@@ -10,20 +11,23 @@ use crate::notebook::house::Acknowledgement;
 use crate::problem::{Problem, Severity, code};
 use crate::recipe::run::{Computed, Danger};
 
-pub(super) fn check(computed: &Computed, problems: &mut Vec<Problem>) {
+pub(super) fn check(asked: &Asked<'_>, problems: &mut Vec<Problem>) {
+    let computed = asked.computed;
     let (force, faults) = house::in_force(&computed.graph.notes.house);
     problems.extend(faults);
-    let survey = Survey::of(computed);
-    super::keeping::check(computed, &survey, problems);
-    super::dose::over(computed, &survey, problems);
-    for recipe in 0..computed.made.len() {
+    let survey = Survey::over(computed, &asked.recipes);
+    super::keeping::check(asked, &survey, problems);
+    super::dose::over(asked, &survey, problems);
+    for &recipe in &asked.recipes {
         faults_of(computed, &survey, recipe, problems);
     }
     let ids: BTreeSet<&str> = force.rules.iter().map(|r| r.id.as_str()).collect();
-    let notes = &computed.graph.notes;
-    let anywhere: BTreeSet<&str> = (0..computed.made.len()).flat_map(|r| survey.hazards(r)).map(Hazard::id).collect();
-    acknowledged(&notes.house.acknowledge, &ids, &anywhere, "in no recipe", problems);
-    for (recipe, note) in notes.recipes.iter().enumerate() {
+    if asked.whole {
+        let all = asked.recipes.iter().flat_map(|r| survey.hazards(*r));
+        let anywhere: BTreeSet<&str> = all.map(Hazard::id).collect();
+        acknowledged(&computed.graph.notes.house.acknowledge, &ids, &anywhere, "in no recipe", problems);
+    }
+    for (recipe, note) in asked.notes() {
         let here = survey.hazards(recipe).iter().filter(|h| h.from == recipe).map(Hazard::id).collect();
         acknowledged(&note.acknowledge, &ids, &here, "not in this recipe", problems);
     }

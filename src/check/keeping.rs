@@ -1,10 +1,10 @@
 //! Keeping claims: none longer than a part of it keeps or a published rule allows, none that needs a reading without it.
 
+use super::Asked;
 use crate::ask::keeping::{Basis, Doubt};
 use crate::ask::safety::{Kind, Survey};
 use crate::measure::show;
 use crate::problem::{Problem, code};
-use crate::recipe::run::Computed;
 
 /// Safety rules that say the same of a claim: what they report is not reported again.
 const SAID_OF_LENGTH: &[&str] = &[
@@ -24,8 +24,8 @@ const SAID_OF_LENGTH: &[&str] = &[
 const SAID_OF_PH: &[&str] = &["sealed-ph-unknown", "sealed-low-acid", "low-abv-fresh-infusion", "garlic-herb-in-oil"];
 
 /// Called by the check of hazards, which knows them already.
-pub(super) fn check(computed: &Computed, survey: &Survey, problems: &mut Vec<Problem>) {
-    for (recipe, note) in computed.graph.notes.recipes.iter().enumerate() {
+pub(super) fn check(asked: &Asked<'_>, survey: &Survey, problems: &mut Vec<Problem>) {
+    for (recipe, note) in asked.notes() {
         let said = |ids: &[&str]| {
             let own = survey.hazards(recipe).iter().filter(|h| h.from == recipe && h.rule.kind == Kind::Fault);
             own.into_iter().any(|h| ids.contains(&h.id()))

@@ -1,15 +1,15 @@
 //! Pictures: each one that a recipe names is a file in `media/`.
 
+use super::Asked;
 use crate::notebook::fields::nearest;
 use crate::problem::{Problem, code};
-use crate::recipe::run::Computed;
 
 /// Kinds of picture that every browser shows.
 const KINDS: &[&str] = &["jpg", "jpeg", "png", "webp", "svg", "gif", "avif"];
 
-pub(super) fn check(computed: &Computed, problems: &mut Vec<Problem>) {
-    let notes = &computed.graph.notes;
-    for recipe in &notes.recipes {
+pub(super) fn check(asked: &Asked<'_>, problems: &mut Vec<Problem>) {
+    let notes = &asked.computed.graph.notes;
+    for (_, recipe) in asked.notes() {
         let Some(picture) = &recipe.picture else { continue };
         let file = picture.file.value.replace('\\', "/");
         let outside = file.starts_with('/') || file.split('/').any(|p| p == "..") || file.contains(':');

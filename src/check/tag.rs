@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::Asked;
 use crate::ask::diet::DECLARED;
 use crate::ask::safety::tags;
 use crate::notebook::fields::nearest;
@@ -9,10 +10,20 @@ use crate::problem::{Problem, code};
 use crate::recipe::run::Computed;
 use crate::source::Spanned;
 
-pub(super) fn check(computed: &Computed, problems: &mut Vec<Problem>) {
-    let notes = &computed.graph.notes;
-    let known: BTreeMap<&str, &str> = tags::all().values().map(|t| (t.tag.as_str(), t.meaning.as_str())).collect();
-    for item in &notes.pantry {
+fn known() -> BTreeMap<&'static str, &'static str> {
+    tags::all().values().map(|t| (t.tag.as_str(), t.meaning.as_str())).collect()
+}
+
+pub(super) fn recipes(asked: &Asked<'_>, problems: &mut Vec<Problem>) {
+    let known = known();
+    for (_, recipe) in asked.notes() {
+        near(&recipe.tags, &known, problems);
+    }
+}
+
+pub(super) fn pantry(computed: &Computed, problems: &mut Vec<Problem>) {
+    let known = known();
+    for item in &computed.graph.notes.pantry {
         for tag in item.allergens.iter().flatten().chain(&item.may_contain) {
             if !DECLARED.contains(&tag.value.as_str()) {
                 let near = nearest(&tag.value, DECLARED.iter().copied());
@@ -31,9 +42,6 @@ pub(super) fn check(computed: &Computed, problems: &mut Vec<Problem>) {
             }
         }
         near(&item.tags, &known, problems);
-    }
-    for recipe in &notes.recipes {
-        near(&recipe.tags, &known, problems);
     }
 }
 

@@ -1,15 +1,15 @@
 //! Weighed liquids of unknown density: the scale says how much there is, and no more, so everything per volume stays unknown.
 
+use super::Asked;
 use crate::measure::Dimension;
 use crate::mixture::Quantity;
 use crate::problem::{Problem, Severity, code};
 use crate::recipe::graph::Measure;
 use crate::recipe::names::Target;
-use crate::recipe::run::Computed;
 
-pub(super) fn check(computed: &Computed, problems: &mut Vec<Problem>) {
-    let graph = &computed.graph;
-    for node in &graph.nodes {
+pub(super) fn check(asked: &Asked<'_>, problems: &mut Vec<Problem>) {
+    let graph = &asked.computed.graph;
+    for node in asked.recipes.iter().map(|r| &graph.nodes[*r]) {
         let steps = node.process.iter().flat_map(|s| s.pours.values().flatten());
         for pour in node.mix.iter().chain(&node.finish).flatten().chain(steps) {
             let weighed = matches!(

@@ -5,8 +5,8 @@ use anstyle::Style;
 use clap::{Args, ValueEnum};
 
 use super::table::{table, text};
-use super::taste::{concerning, unknown};
-use super::{Edition, Opened, Setting, Status, as_asked, open};
+use super::taste::concerning;
+use super::{Edition, Opened, Setting, Status, as_asked, open_one};
 use crate::ask::batch::document::{Amount, PourAnswer};
 use crate::ask::batch::ready::{Cold, Ready};
 use crate::ask::batch::{Answer, Drift, Have, Refusal, Request, Size, Stock, batch};
@@ -68,12 +68,9 @@ pub(super) fn run(arguments: &Arguments, setting: &Setting) -> Status {
             "write for example `costrel batch \"Lock-keeper's Lantern\" --serves 40`",
         ));
     };
-    let mut opened = match open(setting) {
+    let (mut opened, recipe) = match open_one(setting, &wanted) {
         Ok(opened) => opened,
         Err(status) => return status,
-    };
-    let Some(recipe) = opened.computed.graph.recipe(&wanted) else {
-        return unknown(&opened, &wanted, setting);
     };
     let public = setting.edition == Some(Edition::Public);
     if let Err(refusal) = as_asked(&mut opened, recipe, setting) {

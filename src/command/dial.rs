@@ -6,8 +6,8 @@ use clap::Args;
 use serde_json::Value;
 
 use super::table::{table, text};
-use super::taste::{concerning, unknown};
-use super::{Opened, Setting, Status, as_asked, open};
+use super::taste::concerning;
+use super::{Opened, Setting, Status, as_asked, open_one};
 use crate::ask::dial::{Answer, Figure, Measure, Named, Refusal, Request, Target, dial, today};
 use crate::measure::{Dimension, Unit, float, show};
 use crate::notebook::fact::{Basis, Kind, fact};
@@ -71,12 +71,9 @@ pub(super) fn run(arguments: &Arguments, setting: &Setting) -> Status {
         Ok(targets) => targets,
         Err(refusal) => return usage(&refusal),
     };
-    let mut opened = match open(setting) {
+    let (mut opened, recipe) = match open_one(setting, &wanted) {
         Ok(opened) => opened,
         Err(status) => return status,
-    };
-    let Some(recipe) = opened.computed.graph.recipe(&wanted) else {
-        return unknown(&opened, &wanted, setting);
     };
     if let Err(refusal) = as_asked(&mut opened, recipe, setting) {
         return usage(&refusal);

@@ -6,7 +6,7 @@ use clap::Args;
 use serde_json::{Value, json};
 
 use super::table::{table, text};
-use super::{Edition, Opened, Setting, Status, as_asked, open};
+use super::{Edition, Opened, Setting, Status, as_asked, open_one};
 use crate::ask::balance::Axis;
 use crate::ask::safety::{DEFERRAL, Kind, Listed, Severity, Show, Survey};
 use crate::ask::taste::{StageFigures, Taste, taste, taste_beside};
@@ -23,16 +23,13 @@ pub struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments, setting: &Setting) -> Status {
-    let mut opened = match open(setting) {
+    let (mut opened, recipe) = match open_one(setting, &arguments.recipe) {
         Ok(opened) => opened,
         Err(status) => return status,
     };
-    let Some(recipe) = opened.computed.graph.recipe(&arguments.recipe) else {
-        return unknown(&opened, &arguments.recipe, setting);
-    };
     // What a reading shows to be dangerous is dangerous for every reader.
     let public = setting.edition == Some(Edition::Public);
-    let told = public.then(|| Survey::for_guests(&opened.computed));
+    let told = public.then(|| Survey::of_one_for_guests(&opened.computed, recipe));
     if let Err(refusal) = as_asked(&mut opened, recipe, setting) {
         eprintln!("costrel: {}\n  {}", refusal.message, refusal.help);
         return Status::Usage;

@@ -1,6 +1,7 @@
 //! Running: every recipe's pours put together and its processes done, stage by stage, in the graph's order.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use super::graph::{Graph, Node};
 use super::names::Target;
@@ -11,6 +12,7 @@ use crate::notebook::recipe_note::RecipeNote;
 use crate::problem::Problem;
 use crate::process::Bar;
 
+mod all;
 mod assumed;
 mod glass;
 mod guests;
@@ -20,7 +22,8 @@ mod rerun;
 mod spread;
 mod step;
 
-pub use guests::{StandIns, for_guests, stand_ins};
+pub use all::AllMade;
+pub use guests::{StandIns, for_guests, for_guests_on_demand, stand_ins};
 pub use made::{Computed, Danger, Made, Poured, Served, Stage};
 pub use rerun::{Changes, Rerun, dimension, read_today, rerun};
 
@@ -28,17 +31,24 @@ pub use rerun::{Changes, Rerun, dimension, read_today, rerun};
 /// why they are not known.
 #[must_use]
 pub fn run(graph: Graph) -> (Computed, Vec<Problem>) {
-    let mut problems = Vec::new();
-    let mut made: Vec<Option<Made>> = vec![None; graph.nodes.len()];
-    let world = World { graph: &graph, facts: &BTreeMap::new() };
-    for &index in &graph.order {
-        let done = Maker::new(&world, &|i| made[i].as_ref(), index).make(&mut problems);
-        made[index] = Some(done);
-    }
-    // Every recipe is in the order exactly once, so every place is filled.
-    let mut made: Vec<Made> = made.into_iter().flatten().collect();
-    spread::spread(&graph, &mut made);
-    (Computed { graph, made }, problems)
+    let computed = on_demand(graph);
+    let problems = computed.made.make(&(0..computed.made.len()).collect());
+    (computed, problems)
+}
+
+/// Runs one recipe and all that it uses. Others are made if somebody asks for them, and what is wrong with them is not told.
+#[must_use]
+pub fn run_one(graph: Graph, recipe: usize) -> (Computed, Vec<Problem>) {
+    let computed = on_demand(graph);
+    let problems = computed.made.make(&computed.graph.closure(recipe));
+    (computed, problems)
+}
+
+/// Runs nothing before it is asked for.
+#[must_use]
+pub fn on_demand(graph: Graph) -> Computed {
+    let graph = Arc::new(graph);
+    Computed { made: AllMade::waiting(Arc::clone(&graph)), graph }
 }
 
 /// The pantry as it stands, and other facts in its place: one unit of an ingredient, any amount of what a recipe makes.

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{Computed, run};
+use super::{Computed, on_demand, run};
 use crate::notebook::recipe_note::RecipeNote;
 use crate::recipe::graph::Graph;
 use crate::recipe::names::Target;
@@ -52,12 +52,23 @@ pub fn stand_ins(graph: &Graph) -> StandIns {
 /// house's own, and with no reason that names what is in an unpublished recipe. `None` where the notebook is that already.
 #[must_use]
 pub fn for_guests(computed: &Computed) -> Option<Computed> {
+    // Its problems are those of the notebook, which were reported.
+    told_to_guests(computed).map(|graph| run(graph).0)
+}
+
+/// As [`for_guests`], for a question about few recipes: each is made when it is asked for.
+#[must_use]
+pub fn for_guests_on_demand(computed: &Computed) -> Option<Computed> {
+    told_to_guests(computed).map(on_demand)
+}
+
+fn told_to_guests(computed: &Computed) -> Option<Graph> {
     let measured = |r: &RecipeNote| !r.readings.is_empty() || r.makes_measured.is_some();
     let hidden = stand_ins(&computed.graph).ingredients;
     if hidden.is_empty() && !computed.graph.notes.recipes.iter().any(measured) {
         return None;
     }
-    let mut graph = computed.graph.clone();
+    let mut graph = Graph::clone(&computed.graph);
     for recipe in &mut graph.notes.recipes {
         recipe.readings.clear();
         recipe.makes_measured = None;
@@ -69,6 +80,5 @@ pub fn for_guests(computed: &Computed) -> Option<Computed> {
         ingredient.sheet.name = name;
         ingredient.unit = pantry::unit_of(&ingredient.sheet).ok();
     }
-    // Its problems are those of the notebook, which were reported.
-    Some(run(graph).0)
+    Some(graph)
 }

@@ -1,5 +1,8 @@
 //! A recipe that has been made: its stages, its pours and how it is served, as plain data.
 
+use std::sync::Arc;
+
+use super::AllMade;
 use crate::mixture::Mixture;
 use crate::problem::Problem;
 use crate::process::{Process, Removed};
@@ -134,7 +137,7 @@ impl Made {
 #[derive(Debug)]
 pub struct Computed {
     /// What it was computed from.
-    pub graph: Graph,
+    pub graph: Arc<Graph>,
     /// One a recipe, in the notes' order.
-    pub made: Vec<Made>,
+    pub made: AllMade,
 }
