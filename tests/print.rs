@@ -282,10 +282,19 @@ fn unknown_chapters_and_recipes_are_errors_that_name_the_known() {
     let done = costrel(dir.path(), &["press", "book", "--chapter", "drinkks"]);
     assert_eq!(done.status.code(), Some(1));
     let said = String::from_utf8_lossy(&done.stderr).into_owned();
-    assert!(said.contains("no-such-chapter") && said.contains("Drinks, Preps"), "{said}");
-    // A recipe that is not published is not known to the public edition.
+    // An argument stands in no file: it is told as it was typed, with the nearest name.
+    assert_eq!(said, "costrel: `--chapter drinkks`: no chapter is called that\n  did you mean `Drinks`?\n");
+    let done = costrel(dir.path(), &["press", "book", "--chapter", "zzz", "--recipe", "Open Gat", "--json"]);
+    let document: Value = serde_json::from_slice(&done.stdout).expect("a document");
+    let told = |n: usize, key: &str| document["problems"][n][key].clone();
+    assert_eq!((told(0, "code"), told(0, "help")), ("no-such-chapter".into(), "choose from: Drinks, Preps".into()));
+    assert_eq!((told(1, "code"), told(1, "help")), ("no-such-recipe".into(), "did you mean `Open Gate`?".into()));
+    assert_eq!((told(0, "file"), told(1, "line")), (Value::Null, Value::Null));
+    // A recipe that is not published is not for the public edition.
     let done = costrel(dir.path(), &["press", "cards", "--recipe", "Hidden Lock", "--edition", "public"]);
     assert_eq!(done.status.code(), Some(1));
+    let said = String::from_utf8_lossy(&done.stderr).into_owned();
+    assert!(said.contains("`--recipe Hidden Lock`: Hidden Lock is not published"), "{said}");
     let done = costrel(dir.path(), &["press", "site", "--paper", "a5"]);
     assert_eq!(done.status.code(), Some(2));
 }
@@ -434,15 +443,15 @@ fn a_labels_code_leads_to_the_recipes_page() {
 #[test]
 fn labels_refuse_what_they_cannot_print() {
     let dir = notebook();
-    for (arguments, code) in [
-        (&["--batch", "nobody=1 l"][..], "no-such-recipe"),
-        (&["--batch", "quiet syrup=1 pound"], "bad-amount"),
-        (&["--batch", "quiet syrup=0 l"], "bad-amount"),
-        (&["--made", "yesterday"], "bad-date"),
-        (&["--from", "25"], "bad-number"),
+    for (arguments, code, status) in [
+        (&["--batch", "nobody=1 l"][..], "no-such-recipe", 1),
+        (&["--batch", "quiet syrup=1 pound"], "bad-amount", 2),
+        (&["--batch", "quiet syrup=0 l"], "bad-amount", 2),
+        (&["--made", "yesterday"], "bad-date", 2),
+        (&["--from", "25"], "bad-number", 2),
     ] {
         let done = costrel(dir.path(), &[&["press", "labels", "--json"], arguments].concat());
-        assert_eq!(done.status.code(), Some(1), "{arguments:?}");
+        assert_eq!(done.status.code(), Some(status), "{arguments:?}");
         let document: Value = serde_json::from_slice(&done.stdout).expect("a document");
         assert_eq!(document["problems"][0]["code"], code, "{arguments:?}");
     }

@@ -2,6 +2,7 @@
 
 mod print;
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use anstream::{eprintln, println};
@@ -13,7 +14,7 @@ use super::output::{Progress, Refusal, file, file_ready, folder, last_list, no_s
 use super::{Opened, Setting, Status, open};
 use crate::press::notes::Before;
 use crate::press::{self, Edition, Output};
-use crate::problem::{Problem, code, count, json as as_json};
+use crate::problem::{Code, Problem, code, count, json as as_json};
 use crate::recipe::run::Computed;
 
 /// What to make.
@@ -71,8 +72,23 @@ enum Made {
     File { bytes: Vec<u8>, pages: usize },
 }
 
-/// What was made, and warnings about it; or the problems that kept it from being made.
-type Making = Result<(Made, Vec<Problem>), Vec<Problem>>;
+/// Why an output was not made.
+enum NotMade {
+    /// Arguments that cannot be followed: code, message with the argument as typed, help.
+    #[cfg_attr(not(feature = "pdf"), allow(dead_code))]
+    Asked(Vec<(Code, String, String)>),
+    /// Problems of the notebook, at their places.
+    Faulty(Vec<Problem>),
+}
+
+impl From<Vec<Problem>> for NotMade {
+    fn from(problems: Vec<Problem>) -> Self {
+        Self::Faulty(problems)
+    }
+}
+
+/// What was made, and warnings about it; or what kept it from being made.
+type Making = Result<(Made, Vec<Problem>), NotMade>;
 
 /// Makes an output of an edition.
 type Maker<'a> = Box<dyn Fn(&Computed, Edition) -> Making + 'a>;
@@ -120,7 +136,8 @@ fn jobs<'a>(arguments: &'a Arguments, root: &Path, edition: Option<Edition>) -> 
         let target = target("notes");
         let before = last_notes(&target);
         let make = move |computed: &Computed, _: Edition| {
-            press::notes::notes(computed, &before).map(|notes| (Made::Folder(notes.files), notes.problems))
+            let notes = press::notes::notes(computed, &before)?;
+            Ok((Made::Folder(notes.files), notes.problems))
         };
         let (edition, doing) = (Edition::Public, "writing the notes");
         jobs.push(Job { what: "notes", edition, name: "notes", doing, target, make: Box::new(make) });
@@ -162,6 +179,7 @@ pub(super) fn run(arguments: &Arguments, setting: &Setting) -> Status {
     }
     let mut made = Vec::new();
     let mut problems = Vec::new();
+    let mut wrong = BTreeSet::new();
     let mut warnings = Vec::new();
     for job in jobs(arguments, &opened.root, edition) {
         let progress = Progress::start(job.doing);
@@ -170,9 +188,15 @@ pub(super) fn run(arguments: &Arguments, setting: &Setting) -> Status {
                 warnings.extend(found);
                 made.push((job, files));
             }
-            Err(found) => problems.extend(found),
+            Err(NotMade::Faulty(found)) => problems.extend(found),
+            // Several outputs may be asked the same.
+            Err(NotMade::Asked(found)) => wrong.extend(found.into_iter().map(|(c, m, h)| (m, h, c.name()))),
         }
         progress.end();
+    }
+    if !wrong.is_empty() {
+        let list = wrong.iter().map(|(message, help, code)| (*code, message.as_str(), help.as_str()));
+        return print::wrong(list, setting);
     }
     if !problems.is_empty() {
         if setting.json {

@@ -3,6 +3,7 @@
 //! Each output is data first (plain values, every number already text, see `templates/print/DATA.md`) and then a template
 //! that places it. What a page of a recipe says is what its page of the site says: both come from `press::site`.
 
+mod argument;
 mod batch;
 mod book;
 mod cards;
@@ -19,6 +20,7 @@ mod world;
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
 
+pub use argument::{NotPrinted, WrongArgument};
 pub use labels::LabelSettings;
 pub use paper::{Card, LabelSheet, Labels, Paper};
 pub use staff_test::TestSettings;
@@ -73,14 +75,14 @@ struct Document {
 /// Makes the spec book.
 ///
 /// # Errors
-/// A chapter that nobody wrote; problems with templates or fonts that the house brought along, at their place.
+/// A chapter or recipe that is not there; problems with templates or fonts that the house brought along, at their place.
 pub fn book(
     computed: &Computed,
     edition: Edition,
     settings: &Settings,
     pictures: Pictures<'_>,
-) -> Result<Printed, Vec<Problem>> {
-    book_ready(computed, edition, settings, pictures)?.set()
+) -> Result<Printed, NotPrinted> {
+    Ok(book_ready(computed, edition, settings, pictures)?.set()?)
 }
 
 /// Makes spec cards, as many to a sheet as fit, or one to a page of its own size; backs stand behind fronts.
@@ -93,10 +95,10 @@ pub fn cards(
     settings: &Settings,
     card: Card,
     single: bool,
-) -> Result<Printed, Vec<Problem>> {
+) -> Result<Printed, NotPrinted> {
     with_site(computed, edition, |site, survey| {
         let chapters = chosen(site, settings)?;
-        print(site, settings, cards::document(site, survey, settings, &chapters, card, single))
+        Ok(print(site, settings, cards::document(site, survey, settings, &chapters, card, single))?)
     })
 }
 
@@ -109,7 +111,7 @@ pub fn labels(
     edition: Edition,
     settings: &Settings,
     labels: &LabelSettings,
-) -> Result<Printed, Vec<Problem>> {
+) -> Result<Printed, NotPrinted> {
     with_site(computed, edition, |site, survey| {
         let chapters = chosen(site, settings)?;
         let (document, warnings) = labels::document(site, survey, &chapters, labels)?;
@@ -130,7 +132,7 @@ pub fn sheets(
     batches: &[String],
     made: Option<&str>,
     lot: Option<&str>,
-) -> Result<Printed, Vec<Problem>> {
+) -> Result<Printed, NotPrinted> {
     with_site(computed, edition, |site, survey| {
         let chapters = chosen(site, settings)?;
         let mut list = batch::read(site, batches)?;
@@ -153,15 +155,19 @@ pub fn tests(
     edition: Edition,
     settings: &Settings,
     test: TestSettings,
-) -> Result<Printed, Vec<Problem>> {
+) -> Result<Printed, NotPrinted> {
     with_site(computed, edition, |site, survey| {
         let chapters = chosen(site, settings)?;
-        print(site, settings, staff_test::document(site, survey, &chapters, test))
+        Ok(print(site, settings, staff_test::document(site, survey, &chapters, test))?)
     })
 }
 
 /// The edition's own view of the notebook: the public one knows no readings. What is dangerous is judged by all that is known.
-fn with_site<T>(computed: &Computed, edition: Edition, then: impl FnOnce(&Site<'_>, &Survey) -> T) -> T {
+fn with_site<T>(
+    computed: &Computed,
+    edition: Edition,
+    then: impl FnOnce(&Site<'_>, &Survey) -> Result<T, NotPrinted>,
+) -> Result<T, NotPrinted> {
     let estimated = match edition {
         Edition::Public => for_guests(computed),
         Edition::House => None,
@@ -178,7 +184,7 @@ struct Chapter {
 }
 
 /// The chapters that were asked for: those with more drinks than preps first, else by folder.
-fn chosen(site: &Site<'_>, settings: &Settings) -> Result<Vec<Chapter>, Vec<Problem>> {
+fn chosen(site: &Site<'_>, settings: &Settings) -> Result<Vec<Chapter>, Vec<WrongArgument>> {
     use crate::notebook::recipe_note::Makes;
     use crate::recipe::names::key;
     let all: Vec<Chapter> = super::site::lists::chapters(site)
@@ -186,28 +192,24 @@ fn chosen(site: &Site<'_>, settings: &Settings) -> Result<Vec<Chapter>, Vec<Prob
         .map(|(folder, recipes)| Chapter { name: site.chapter_name(&folder), folder, recipes })
         .collect();
     let same = |c: &Chapter, wanted: &str| key(&c.name) == key(wanted) || c.folder == wanted;
-    let place = Span::new(site.house().file, 0, 0);
-    let unknown: Vec<Problem> = settings
+    let mut unknown: Vec<WrongArgument> = settings
         .chapters
         .iter()
         .filter(|wanted| !all.iter().any(|c| same(c, wanted)))
         .map(|wanted| {
             let names: Vec<&str> = all.iter().map(|c| c.name.as_str()).collect();
-            Problem::new(code::NO_SUCH_CHAPTER, place, format!("no chapter is called `{wanted}`"))
-                .help(format!("choose from: {}", names.join(", ")))
+            let message = format!("`--chapter {wanted}`: no chapter is called that");
+            let help = argument::near(wanted, &names, &format!("choose from: {}", names.join(", ")));
+            WrongArgument::new(code::NO_SUCH_CHAPTER, message, help)
         })
         .collect();
-    let mut unknown = unknown;
     let mut picked = std::collections::BTreeSet::new();
     for wanted in &settings.recipes {
-        match site.computed.graph.recipe(wanted).filter(|r| site.shows(*r)) {
-            Some(recipe) => {
+        match argument::recipe(site, "--recipe", wanted) {
+            Ok(recipe) => {
                 picked.insert(recipe);
             }
-            None => unknown.push(
-                Problem::new(code::NO_SUCH_RECIPE, place, format!("no recipe here is called `{wanted}`"))
-                    .help("write its name, its slug or its file; unpublished ones are in the house edition only"),
-            ),
+            Err(wrong) => unknown.push(wrong),
         }
     }
     if !unknown.is_empty() {
@@ -254,10 +256,10 @@ pub fn book_ready(
     edition: Edition,
     settings: &Settings,
     pictures: Pictures<'_>,
-) -> Result<Ready, Vec<Problem>> {
+) -> Result<Ready, NotPrinted> {
     with_site(computed, edition, |site, survey| {
         let chapters = chosen(site, settings)?;
-        ready(site, settings, book::document(site, survey, settings, &chapters, pictures))
+        Ok(ready(site, settings, book::document(site, survey, settings, &chapters, pictures))?)
     })
 }
 

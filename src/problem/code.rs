@@ -102,6 +102,7 @@ codes! {
     READING_STAGE "reading-stage" Error "A reading after a process that the recipe does not have.";
     FILM_CHAPTERS "film-chapters" Error "Film chapters out of order, past the end or not readable.";
     FILM_LIST "film-list" Warning "Chapters that hosts of films do not show as a list: fewer than three, shorter than ten seconds, or with a long title.";
+    FILM_UNSEEN "film-unseen" Note "A film of a published recipe that structured data leaves out, because something that its readers ask for is not written.";
     FILM_LENGTH "film-length" Note "A film whose length nobody wrote, so that its last chapter has no end.";
     FAINT_COLOUR "faint-colour" Warning "Colours of the house that can hardly be told apart.";
     CARD_LETTERS "card-letters" Warning "Letters that the font of the picture cards does not have.";

@@ -6,6 +6,8 @@ use serde_json::json;
 
 use super::super::{Setting, Status};
 use super::What;
+use crate::problem::code;
+use crate::problem::terminal::clean;
 
 /// Sheets of paper.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -156,14 +158,27 @@ pub(super) fn misused(arguments: &super::Arguments) -> Option<String> {
 
 /// Says why nothing is made.
 pub(super) fn refuse(words: &str, setting: &Setting) -> Status {
+    let (message, help) = words.split_once("\n  ").unwrap_or((words, ""));
+    wrong(std::iter::once(("usage", message, help)), setting)
+}
+
+/// Says which arguments cannot be followed: code, message, help. A name that nothing has is a question without an answer, as for
+/// the other commands; anything else is wrong usage.
+pub(super) fn wrong<'a>(list: impl Iterator<Item = (&'a str, &'a str, &'a str)>, setting: &Setting) -> Status {
+    let list: Vec<_> = list.collect();
+    let names = [code::NO_SUCH_CHAPTER.name(), code::NO_SUCH_RECIPE.name()];
+    let status = if list.iter().all(|(code, ..)| names.contains(code)) { Status::Errors } else { Status::Usage };
+    let list = list.into_iter();
     if setting.json {
-        let (message, help) = words.split_once("\n  ").unwrap_or((words, ""));
-        let problem = json!({ "code": "usage", "severity": "error", "message": message, "file": null, "line": null, "column": null, "help": help });
-        super::super::output::document(&json!({ "made": [], "problems": [problem] }));
+        let problem = |(code, message, help)| json!({ "code": code, "severity": "error", "message": message, "file": null, "line": null, "column": null, "help": help });
+        let problems: Vec<serde_json::Value> = list.map(problem).collect();
+        super::super::output::document(&json!({ "made": [], "problems": problems }));
     } else {
-        eprintln!("costrel: {words}");
+        for (_, message, help) in list {
+            eprintln!("costrel: {}\n  {}", clean(message), clean(help));
+        }
     }
-    Status::Usage
+    status
 }
 
 #[cfg(not(feature = "pdf"))]
@@ -185,11 +200,10 @@ pub(super) use made::jobs;
 mod made {
     use std::path::PathBuf;
 
-    use super::super::{Job, Made, Maker, Making, What};
+    use super::super::{Job, Made, Maker, Making, NotMade, What};
     use crate::notebook::walk::Asset;
     use crate::press::Edition;
-    use crate::press::print::{self, Printed, Settings};
-    use crate::problem::Problem;
+    use crate::press::print::{self, NotPrinted, Printed, Settings};
 
     /// The pictures of the notebook, from disk.
     fn picture(asset: &Asset) -> Option<Vec<u8>> {
@@ -238,8 +252,11 @@ mod made {
         }
     }
 
-    fn file(printed: Result<Printed, Vec<Problem>>) -> Making {
-        let printed = printed?;
+    fn file(printed: Result<Printed, NotPrinted>) -> Making {
+        let printed = printed.map_err(|why| match why {
+            NotPrinted::Faulty(problems) => NotMade::Faulty(problems),
+            NotPrinted::Asked(list) => NotMade::Asked(list.into_iter().map(|w| (w.code, w.message, w.help)).collect()),
+        })?;
         Ok((Made::File { bytes: printed.pdf, pages: printed.pages }, printed.problems))
     }
 

@@ -3,14 +3,14 @@
 use rust_decimal::Decimal;
 
 use super::Chapter;
+use super::argument::{self, WrongArgument};
 use crate::ask::batch::Size;
 use crate::ask::dial::today::text;
 use crate::measure::{Dimension, Exact, number};
 use crate::notebook::recipe_note::Makes;
 use crate::notebook::value;
 use crate::press::site::Site;
-use crate::problem::{Problem, code};
-use crate::source::Span;
+use crate::problem::code;
 
 /// A batch that was asked for.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,12 +26,10 @@ pub(super) struct Batch {
 const HELP: &str = "write for example `--batch \"quince cordial=2.4 l\"` or `--batch \"Towpath=40 serves\"`";
 
 /// Reads what was asked for; a name alone means the recipe as written.
-pub(super) fn read(site: &Site<'_>, batches: &[String]) -> Result<Vec<Batch>, Vec<Problem>> {
+pub(super) fn read(site: &Site<'_>, batches: &[String]) -> Result<Vec<Batch>, Vec<WrongArgument>> {
     let mut problems = Vec::new();
-    let list = batches
-        .iter()
-        .filter_map(|written| one(site, written).map_err(|problem| problems.push(*problem)).ok())
-        .collect();
+    let list =
+        batches.iter().filter_map(|written| one(site, written).map_err(|wrong| problems.push(wrong)).ok()).collect();
     if problems.is_empty() { Ok(list) } else { Err(problems) }
 }
 
@@ -41,19 +39,13 @@ pub(super) fn preps(site: &Site<'_>, chapters: &[Chapter]) -> Vec<Batch> {
     recipes.map(|r| Batch { recipe: *r, size: Size::Unsaid, written: None }).collect()
 }
 
-fn one(site: &Site<'_>, written: &str) -> Result<Batch, Box<Problem>> {
-    let place = Span::new(site.house().file, 0, 0);
+fn one(site: &Site<'_>, written: &str) -> Result<Batch, WrongArgument> {
     let (name, amount) = match written.rsplit_once('=') {
         Some((name, amount)) => (name.trim(), Some(amount.trim())),
         None => (written.trim(), None),
     };
-    let Some(recipe) = site.computed.graph.recipe(name).filter(|r| site.shows(*r)) else {
-        let problem = Problem::new(code::NO_SUCH_RECIPE, place, format!("no recipe here is called `{name}`"));
-        return Err(Box::new(problem.help("write its name, its slug or its file, and behind `=` how much of it")));
-    };
-    let refuse = |why: &str| {
-        Box::new(Problem::new(code::BAD_AMOUNT, place, format!("`--batch {written}`: {why}")).help(HELP.to_owned()))
-    };
+    let recipe = argument::recipe(site, "--batch", name)?;
+    let refuse = |why: &str| WrongArgument::new(code::BAD_AMOUNT, format!("`--batch {written}`: {why}"), HELP);
     let size = match amount {
         None => Size::Unsaid,
         Some(amount) => match serves(amount) {

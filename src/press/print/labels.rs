@@ -6,6 +6,7 @@ use qrcode::{Color, EcLevel, QrCode};
 use serde::Serialize;
 use serde_json::json;
 
+use super::argument::WrongArgument;
 use super::batch::Batch;
 use super::paper::LabelSheet;
 use super::{Chapter, Document, safe};
@@ -249,32 +250,32 @@ pub(super) fn document(
     survey: &Survey,
     chapters: &[Chapter],
     settings: &LabelSettings,
-) -> Result<(Document, Vec<Problem>), Vec<Problem>> {
-    let place = Span::new(site.house().file, 0, 0);
+) -> Result<(Document, Vec<Problem>), Vec<WrongArgument>> {
     let labels = settings.sheet.labels();
     let per = labels.count();
-    let mut problems = Vec::new();
+    let mut wrong = Vec::new();
     let when = settings.made.as_deref().map(|m| (m, made(m)));
     if let Some((written, None)) = when {
-        problems.push(
-            Problem::new(code::BAD_DATE, place, format!("`--made {written}` is no day"))
-                .help("write for example `--made 2026-11-26` or `--made \"2026-11-26 15:30\"`"),
-        );
+        let help = "write for example `--made 2026-11-26` or `--made \"2026-11-26 15:30\"`";
+        wrong.push(WrongArgument::new(code::BAD_DATE, format!("`--made {written}` is no day"), help));
     }
     let from = settings.from.max(1);
     if from > per {
-        problems.push(
-            Problem::new(code::BAD_NUMBER, place, format!("the sheet has {per} labels, and `--from` says {from}"))
-                .help(format!("write a number from 1 to {per}")),
-        );
+        let message = format!("`--from {from}`: the sheet has {per} labels");
+        wrong.push(WrongArgument::new(code::BAD_NUMBER, message, format!("write a number from 1 to {per}")));
     }
-    let mut batches = super::batch::read(site, &settings.batches).map_err(|found| {
-        problems.extend(found);
-        std::mem::take(&mut problems)
-    })?;
-    if !problems.is_empty() {
-        return Err(problems);
+    let mut batches = match super::batch::read(site, &settings.batches) {
+        Ok(batches) => batches,
+        Err(found) => {
+            wrong.extend(found);
+            Vec::new()
+        }
+    };
+    if !wrong.is_empty() {
+        return Err(wrong);
     }
+    let place = site.house().site_address.as_ref().map_or_else(|| Span::new(site.house().file, 0, 0), |a| a.span);
+    let mut problems = Vec::new();
     if settings.batches.is_empty() {
         batches = super::batch::preps(site, chapters);
     }

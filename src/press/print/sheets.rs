@@ -4,6 +4,7 @@
 use serde::Serialize;
 use serde_json::{Value, json};
 
+use super::argument::WrongArgument;
 use super::batch::Batch;
 use super::prose::Block;
 use super::{Document, prose, safe};
@@ -19,7 +20,6 @@ use crate::press::site::{Site, recipe_page};
 use crate::press::text;
 use crate::problem::{Problem, code};
 use crate::process::Process;
-use crate::source::Span;
 
 #[derive(Debug, Serialize)]
 struct Sheets {
@@ -297,8 +297,7 @@ pub(super) fn document(
     batches: &[Batch],
     made: Option<&str>,
     lot: Option<&str>,
-) -> Result<(Document, Vec<Problem>), Vec<Problem>> {
-    let place = Span::new(site.house().file, 0, 0);
+) -> Result<(Document, Vec<Problem>), Vec<WrongArgument>> {
     let (mut sheets, mut problems, mut warnings) = (Vec::new(), Vec::new(), Vec::new());
     for asked in batches {
         let view = if site.house().show.first() == Some(&Unit::Oz) { View::Ounces } else { View::Metric };
@@ -320,7 +319,7 @@ pub(super) fn document(
             Err(refusal) => {
                 let name = &site.note(asked.recipe).name.value;
                 let message = format!("no batch of {name} can be made: {}", refusal.message);
-                problems.push(Problem::new(code::BAD_AMOUNT, place, message).help(refusal.help));
+                problems.push(WrongArgument::new(code::BAD_AMOUNT, message, refusal.help));
             }
         }
     }
