@@ -23,7 +23,7 @@ impl Maker<'_> {
         if drink && note.unread.serve {
             unknown_stage(&mut glass, "how it is served could not be read");
         }
-        self.into_glass(&mut glass, made, problems);
+        self.glass_pours(&mut glass, made, problems);
         if !drink {
             return;
         }
@@ -42,7 +42,7 @@ impl Maker<'_> {
     }
 
     /// Tops, floats and rinses, in the order written; a stage of their own where there are any.
-    fn into_glass(&self, glass: &mut Mixture, made: &mut Made, problems: &mut Vec<Problem>) {
+    fn glass_pours(&self, glass: &mut Mixture, made: &mut Made, problems: &mut Vec<Problem>) {
         let lines = self.note().mix.iter().zip(&self.node().mix).enumerate();
         let outside: Vec<_> = lines.filter(|(_, (line, _))| line.role != Role::Mix).collect();
         if outside.is_empty() {
