@@ -462,7 +462,7 @@ fn one_figure_stands_everywhere_in_the_whole_demo() {
         let stage = if taste.serve.is_some() { last } else { &taste.stages[public.made[index].batch] };
         if let Some(abv) = stage.abv_pct {
             let figure = format!("{abv:.1} % vol");
-            let value = format!("<data value=\"{abv:.1}\">");
+            let value = format!("<b>{abv:.1}</b>");
             check(
                 "strength",
                 figure.clone(),

@@ -194,7 +194,7 @@ fn the_page_says_what_batch_says() {
     for (recipe, note) in computed.graph.notes.recipes.iter().enumerate().filter(|(_, n)| n.publish) {
         let page = format!("recipes/{}.html", computed.graph.nodes[recipe].slug);
         let html = fs::read_to_string(folder.join("site").join(&page)).unwrap();
-        assert!(html.contains("id=\"scale-data\""), "{}: the page does not scale", note.name.value);
+        assert!(html.contains(".scale.js?v="), "{}: the page does not scale", note.name.value);
         assert!(html.contains("t-scale-ml"), "{}: no table of usual sizes", note.name.value);
         pages += 1;
         let scaling = Scaling::new(&computed, recipe, &facts, true);

@@ -200,7 +200,7 @@ fn figure(value: Figure, show: impl Fn(f64) -> (String, Kind)) -> Printed {
             let (text, kind) = show(v);
             Printed::of(text, kind)
         }
-        Err(because) => Printed::text(format!("unknown, because {}", because.text())),
+        Err(because) => Printed::text(format!("unknown, because {}", because.short())),
     }
 }
 

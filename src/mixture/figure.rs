@@ -19,11 +19,34 @@ impl Because {
         Self(BTreeSet::from([reason.into()]))
     }
 
-    /// The reasons in one line.
+    /// All reasons in one line, for machines and for reasons that other reasons are built on.
     #[must_use]
     pub fn text(&self) -> String {
         self.0.iter().cloned().collect::<Vec<_>>().join("; ")
     }
+
+    /// The reasons for somebody who reads: each once, and past four only the first three and how many more there are.
+    #[must_use]
+    pub fn short(&self) -> String {
+        short(self.0.iter().flat_map(|reason| reason.split("; ")))
+    }
+}
+
+/// Most reasons that are said in full.
+const SAID: usize = 4;
+
+/// Reasons in one line, each once, and past four only the first three and how many more there are.
+pub fn short<'r>(reasons: impl IntoIterator<Item = &'r str>) -> String {
+    let mut list: Vec<&str> = Vec::new();
+    for reason in reasons {
+        if !list.contains(&reason) {
+            list.push(reason);
+        }
+    }
+    if list.len() <= SAID {
+        return list.join("; ");
+    }
+    format!("{}; and {} more", list[..SAID - 1].join("; "), list.len() - (SAID - 1))
 }
 
 /// Most other solids beside the water for which a freezing point is given: as salt, the worst of them, a twentieth
@@ -212,5 +235,27 @@ impl Mixture {
     pub fn figure_caffeine(&self) -> Figure {
         self.known(&[Quantity::Caffeine, Quantity::Volume])?;
         Ok(self.caffeine_mg / (self.volume_ml() / 1000.0))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn many_reasons_are_cut_for_a_reader_and_kept_for_a_machine() {
+        let reason = |i: usize| format!("nobody stated the abv of spirit {i}");
+        let few = Because((0..4).map(reason).collect());
+        assert_eq!(few.short(), few.text());
+        let many = Because((0..9).map(reason).collect());
+        assert_eq!(
+            many.short(),
+            "nobody stated the abv of spirit 0; nobody stated the abv of spirit 1; nobody stated the abv of spirit 2; and 6 more"
+        );
+        assert_eq!(many.text().split("; ").count(), 9);
+        // A reason that was built on others says what they say.
+        let mut nested = many.clone();
+        nested.0.insert(many.text());
+        assert_eq!(nested.short(), many.short());
     }
 }

@@ -112,7 +112,10 @@ pub fn notes(computed: &Computed, before: &Before) -> Result<Notes, Vec<Problem>
     Ok(out)
 }
 
-/// The wide picture cards alone, as the site shares them: `cards/SLUG.png` of every published recipe.
+/// The cards that the site shares: their template and what stands behind a recipe's name.
+const CARDS: [(&str, &str); 2] = [("card", ""), ("card-square", "-square")];
+
+/// The picture cards alone, as the site shares them: `cards/SLUG.png` and `cards/SLUG-square.png` of every published recipe.
 ///
 /// # Errors
 /// As [`notes`].
@@ -120,7 +123,8 @@ pub fn cards(computed: &Computed) -> Result<Output, Vec<Problem>> {
     let survey = Survey::for_guests(computed);
     let estimated = for_guests(computed);
     let computed = estimated.as_ref().unwrap_or(computed);
-    let templates: Vec<Template> = usable_templates(computed)?.into_iter().filter(|t| t.name == "card.svg").collect();
+    let templates: Vec<Template> =
+        usable_templates(computed)?.into_iter().filter(|t| CARDS.iter().any(|(name, _)| t.stem() == *name)).collect();
     let made: Vec<Result<OfRecipe, Vec<Problem>>> =
         published(computed).par_iter().map(|recipe| of_recipe(computed, *recipe, &templates, &survey)).collect();
     let mut files = Output::new();
@@ -128,8 +132,10 @@ pub fn cards(computed: &Computed) -> Result<Output, Vec<Problem>> {
     for result in made {
         match result {
             Ok(one) => {
-                if let Some(bytes) = one.files.get("card.png") {
-                    files.insert(format!("cards/{}.png", one.entry.slug), Content::Bytes(bytes.clone()));
+                for (name, behind) in CARDS {
+                    if let Some(bytes) = one.files.get(&format!("{name}.png")) {
+                        files.insert(format!("cards/{}{behind}.png", one.entry.slug), Content::Bytes(bytes.clone()));
+                    }
                 }
             }
             Err(problems) => faults.extend(problems),

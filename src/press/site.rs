@@ -285,7 +285,7 @@ impl<'a> Site<'a> {
         let measure = match (because, figure) {
             (Some(because), _) => json!({ "because": because }),
             (None, Ok(value)) => json!({ "value": show::fixed(value, 1), "unit": unit }),
-            (None, Err(because)) => json!({ "because": because.text() }),
+            (None, Err(because)) => json!({ "because": because.short() }),
         };
         let mut parts: Vec<String> = Vec::new();
         if note.makes == Makes::Prep {
@@ -381,6 +381,8 @@ struct Page {
     /// Whether the page's data stands in the export.
     in_data: bool,
     body: (&'static str, Value),
+    /// A file that the page asks for when it is needed.
+    beside: Option<(String, Vec<u8>)>,
 }
 
 fn page(template: &'static str, path: impl Into<String>, key: &str, title: &str, body: (&'static str, Value)) -> Page {
@@ -397,6 +399,7 @@ fn page(template: &'static str, path: impl Into<String>, key: &str, title: &str,
         structured: None,
         in_data: false,
         body,
+        beside: None,
     }
 }
 
@@ -455,8 +458,10 @@ fn fixed_pages(site: &Site<'_>) -> Vec<Page> {
 
 fn recipe_page(site: &Site<'_>, recipe: usize) -> Page {
     let note = site.note(recipe);
-    let body = ("recipe", recipe_page::page(site, recipe));
-    let mut made = page("site/recipe.html", site.recipe_href(recipe), "front", &note.name.value, body);
+    let mut body = recipe_page::page(site, recipe);
+    let beside = scaling::put_beside(&mut body["scaling"], &site.computed.graph.nodes[recipe].slug);
+    let mut made = page("site/recipe.html", site.recipe_href(recipe), "front", &note.name.value, ("recipe", body));
+    made.beside = beside;
     made.styles = &[];
     made.description = Some(structured::description(site.computed, recipe));
     made.revision = note.version.as_ref().map(|v| site.words.with("recipe.version", &[("version", v)]));
@@ -514,7 +519,12 @@ pub fn site(computed: &Computed, edition: Edition) -> Result<Output, Vec<Problem
     }
     words::words(notes).map_err(&sorted)?;
     let mut site = Site::new(computed, truth, edition);
-    let (pictures, mut output) = pictures::pictures(notes, &site.named_pictures()).map_err(&sorted)?;
+    let (pictures, mut output) = pictures::pictures(
+        notes,
+        &site.named_pictures(),
+        edition == Edition::Public && notes.house.site_address.is_some(),
+    )
+    .map_err(&sorted)?;
     site.pictures = pictures;
     let assets = Assets::new(notes, [("index.js".to_owned(), finder::index(&site))])?;
     let templates = theme::templates(notes, &site.words, &assets).map_err(&sorted)?;
@@ -565,6 +575,7 @@ fn render_all(
         match result {
             Ok(html) => {
                 output.insert(page.path, Content::Bytes(html.into_bytes()));
+                output.extend(page.beside.map(|(path, bytes)| (path, Content::Bytes(bytes))));
             }
             Err(problem) => problems.push(*problem),
         }

@@ -34,22 +34,26 @@ pub fn page_address(computed: &Computed, recipe: usize) -> Option<String> {
     whole_address(computed, &format!("recipes/{}.html", computed.graph.nodes[recipe].slug))
 }
 
-/// The whole addresses of a recipe's pictures: its own, then the cards that the program draws.
+/// The whole addresses of a recipe's pictures: its own, then the same cut to a square, to 4:3 and to 16:9, then the cards that the program
+/// draws, a wide and a square one.
 #[must_use]
 pub fn pictures(computed: &Computed, recipe: usize) -> Vec<String> {
     let node = &computed.graph.nodes[recipe];
-    let own = computed.graph.notes.recipes[recipe].picture.as_ref().map(|p| p.file.value.replace('\\', "/"));
+    let media = &computed.graph.notes.media;
+    let file = computed.graph.notes.recipes[recipe].picture.as_ref().map(|p| p.file.value.replace('\\', "/"));
+    let cut = file.as_deref().filter(|file| media.iter().any(|a| a.path == *file)).map(super::site::pictures::crops);
     // The site makes no picture wider than its widest; only one that it keeps as it is has this address.
     let kept = |file: &String| {
         let photo = [".jpg", ".jpeg"].iter().any(|e| file.to_lowercase().ends_with(e));
-        let asset = computed.graph.notes.media.iter().find(|a| a.path == *file);
+        let asset = media.iter().find(|a| a.path == *file);
         photo || asset.and_then(|a| a.pixels).is_some_and(|(width, _)| width <= 1600)
     };
-    let own = own
+    let own = file
         .filter(kept)
         .filter(|file| PICTURES.contains(&file.rsplit('.').next().unwrap_or("").to_lowercase().as_str()));
-    let paths = [own.map(|file| format!("media/{file}")), Some(format!("cards/{}.png", node.slug))];
-    paths.into_iter().flatten().filter_map(|path| whole_address(computed, &path)).collect()
+    let cards = [format!("cards/{}.png", node.slug), format!("cards/{}-square.png", node.slug)];
+    let paths = own.map(|file| format!("media/{file}")).into_iter().chain(cut.unwrap_or_default()).chain(cards);
+    paths.filter_map(|path| whole_address(computed, &path)).collect()
 }
 
 /// One or two sentences about a recipe: the opening of what its writer says of it, or what is in it.
@@ -241,7 +245,7 @@ pub fn film(computed: &Computed, recipe: usize) -> Option<Value> {
     put("@type", json!("VideoObject"));
     put("name", json!(note.name.value));
     put("description", json!(description(computed, recipe)));
-    put("thumbnailUrl", json!(thumbnails));
+    put("thumbnailUrl", json!(thumbnails[0]));
     put("uploadDate", json!(date.to_string()));
     put("contentUrl", json!(seen_at));
     if let Some(length) = film.length {

@@ -633,7 +633,7 @@
   };
 
   const start = (place) => {
-    const data = prepare(JSON.parse(document.getElementById("scale-data").textContent));
+    const data = prepare(self.costrelScale);
     words = data.words;
     const form = place.querySelector("form"), out = place.querySelector("output"), result = place.querySelector(".scaled-spec");
     const count = form.elements.namedItem("count"), name = form.elements.namedItem("name");

@@ -1,4 +1,5 @@
-// Every page: reading without a signal, the notice of a newer edition, the way into the work-through view. Nothing here is needed to
+// Every page: reading without a signal, the notice of a newer edition, the ways into the work-through view and
+// into scaling. Nothing here is needed to
 // read a page. From a plain folder (file://) there is no worker.
 (() => {
   "use strict";
@@ -41,11 +42,49 @@
     if (!button) return;
     button.addEventListener("click", () => {
       if (self.costrelWork) return self.costrelWork();
+      const style = document.createElement("link");
+      style.rel = "stylesheet";
+      style.href = button.dataset.style;
       const script = document.createElement("script");
       script.src = button.dataset.script;
+      style.onload = style.onerror = () => document.head.append(script);
       script.onload = () => self.costrelWork();
-      document.head.append(script);
+      document.head.append(style);
     });
+  }
+
+  // Few readers scale, so what scaling needs comes with the first touch of its form, or with an address that asks for a size.
+  // Scripts, since a page from a plain folder may ask for nothing else.
+  function scaling() {
+    const place = document.getElementById("scale");
+    const form = place && place.querySelector("form");
+    if (!form) return;
+    let asked = false;
+    let coming = false;
+    const waiting = new AbortController();
+    const add = (src, then) => {
+      const script = document.createElement("script");
+      script.src = src;
+      script.onload = then;
+      script.onerror = () => { coming = false; };
+      document.head.append(script);
+    };
+    const begin = () => {
+      if (coming) return;
+      coming = true;
+      add(place.dataset.facts, () => add(place.dataset.script, () => {
+        waiting.abort();
+        if (asked) form.requestSubmit();
+      }));
+    };
+    const on = (name, then) => form.addEventListener(name, then, { signal: waiting.signal });
+    on("focusin", begin);
+    on("pointerdown", begin);
+    on("input", () => { asked = true; begin(); });
+    on("submit", (event) => { event.preventDefault(); asked = true; begin(); });
+    const linked = () => { if (location.hash.startsWith("#scale?")) begin(); };
+    addEventListener("hashchange", linked, { signal: waiting.signal });
+    linked();
   }
 
   // The unit that was chosen last is chosen on the next page too.
@@ -65,6 +104,7 @@
 
   views();
   work();
+  scaling();
   if (document.readyState === "complete") keep();
   else addEventListener("load", keep);
 })();

@@ -33,6 +33,9 @@ async function page(browser, site, file, questions, findings) {
   const tab = await browser.newPage();
   tab.on("pageerror", (error) => findings.push(`${file}: script failed: ${error.message}`));
   await tab.goto(addressOf(site, file));
+  // The first touch of the form brings the script and its data.
+  await tab.locator("#scale [name=in]").focus();
+  await tab.waitForFunction(() => document.getElementById("scale").scale);
   const answers = await tab.evaluate((list) => {
     const place = document.getElementById("scale");
     return list.map(({ asked }) => {

@@ -265,7 +265,7 @@ fn strength_line(computed: &Computed, recipe: usize, serve: Option<&data::Serve>
     let stage = if made.served.is_some() { made.last() } else { made.batch() };
     let abv = match stage.mixture.figure_abv() {
         Ok(abv) => abv,
-        Err(because) => return format!("How strong it is cannot be said: {}.", because.text()),
+        Err(because) => return format!("How strong it is cannot be said: {}.", because.short()),
     };
     let shown = show::strength(abv);
     if abv <= 0.0 {

@@ -20,6 +20,7 @@ const BUILT_IN: &[(&str, &str)] = &[
     ),
     ("pages.css", include_str!("../../../templates/site/pages.css")),
     ("site.js", include_str!("../../../templates/site/site.js")),
+    ("work.css", include_str!("../../../templates/site/work.css")),
     ("work.js", include_str!("../../../templates/site/work.js")),
     ("find.js", include_str!("../../../templates/site/find.js")),
     ("lists.js", include_str!("../../../templates/site/lists.js")),
@@ -177,11 +178,24 @@ fn squeeze_style(css: &str) -> String {
         rest = after.split_once("*/").map_or("", |(_, behind)| behind);
     }
     out.push_str(rest);
-    // Spaces beside braces, colons and semicolons mean nothing outside quotes; `a :hover` has none behind its colon.
+    // Spaces and line ends beside braces, colons and semicolons mean nothing outside quotes; `a :hover` has none behind its colon.
     let tight = |text: &str| {
-        [(" {", "{"), ("{ ", "{"), (" }", "}"), (": ", ":"), ("; ", ";"), (";}", "}"), (", ", ",")]
-            .iter()
-            .fold(text.to_owned(), |text, (from, to)| text.replace(from, to))
+        [
+            ("{\n", "{"),
+            ("}\n", "}"),
+            (";\n", ";"),
+            (",\n", ","),
+            (" {", "{"),
+            ("{ ", "{"),
+            (" }", "}"),
+            (": ", ":"),
+            ("; ", ";"),
+            (";}", "}"),
+            (", ", ","),
+            (" > ", ">"),
+        ]
+        .iter()
+        .fold(text.to_owned(), |text, (from, to)| text.replace(from, to))
     };
     let lines = lines(&out, |_| true);
     let quoted = |(i, part): (usize, &str)| if i % 2 == 0 { tight(part) } else { part.to_owned() };
@@ -214,8 +228,8 @@ mod tests {
 
     #[test]
     fn style_sheets_and_scripts_lose_their_comments() {
-        assert_eq!(squeeze_style("/* a\n b */\n  p { color: red; }\n\n"), "p{color:red}\n");
-        assert_eq!(squeeze_style("a :hover::after { content: \": {\"; }"), "a :hover::after{content:\": {\"}\n");
+        assert_eq!(squeeze_style("/* a\n b */\n  p { color: red; }\n\n"), "p{color:red}");
+        assert_eq!(squeeze_style("a :hover::after { content: \": {\"; }"), "a :hover::after{content:\": {\"}");
         assert_eq!(squeeze_script("// why\n  let a = 1; // kept\n"), "let a = 1; // kept\n");
         assert!(!squeeze_script(BUILT_IN[2].1).contains('`'), "a template literal may hold what looks like a comment");
     }

@@ -48,10 +48,10 @@ pub(super) fn manifest(site: &Site<'_>, icons: impl Fn(&str) -> String) -> Value
     })
 }
 
-/// Whether a reader needs the file: not the cards that other sites show, nor what only machines ask for.
+/// Whether a reader needs the file: not the cards and cut pictures that other sites show, nor what only machines ask for.
 fn is_read(path: &str) -> bool {
     let machines = ["robots.txt", super::feed::FEED, super::feed::SITEMAP, super::export::DATA, super::export::SCHEMA];
-    !path.starts_with("cards/") && !machines.contains(&path)
+    !path.starts_with("cards/") && !path.starts_with(super::pictures::CROPS) && !machines.contains(&path)
 }
 
 /// The worker for an output: every file that is read with the hash of what it holds.

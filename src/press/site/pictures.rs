@@ -24,6 +24,50 @@ const QUALITY: u8 = 80;
 /// Most that one picture may decode to, bytes: 100 million pixels of four bytes.
 const MOST_BYTES: u64 = 400_000_000;
 
+/// Shapes that pages elsewhere show a picture in, and the parts of their width and height: those of Google Search Central's example for
+/// recipes. Structured data names one of each.
+const SHAPES: &[(&str, u32, u32)] = &[("1x1", 1, 1), ("4x3", 4, 3), ("16x9", 16, 9)];
+/// Most that a picture in such a shape is wide, in pixels.
+const WIDEST_CROP: u32 = 1200;
+/// The folder of these pictures begins so.
+pub(super) const CROPS: &str = "media/crop-";
+
+/// Paths on the site of a picture cut to the shapes that pages elsewhere show; none of a drawing or of what may move.
+pub(in crate::press) fn crops(file: &str) -> Vec<String> {
+    let ending = file.rsplit('.').next().unwrap_or("").to_lowercase();
+    let photo = ending == "jpg" || ending == "jpeg";
+    if !photo && ending != "png" && ending != "webp" {
+        return Vec::new();
+    }
+    let behind = if photo { "" } else { ".jpg" };
+    SHAPES.iter().map(|(shape, ..)| format!("{CROPS}{shape}/{file}{behind}")).collect()
+}
+
+/// The middle of a picture in each of the shapes, as JPEG; what shines through becomes white.
+///
+/// # Errors
+/// A picture that cannot be encoded.
+fn cut(image: &DynamicImage) -> image::ImageResult<Vec<Vec<u8>>> {
+    let cut = SHAPES.iter().map(|(_, across, down)| {
+        let unit = (image.width() / across).min(image.height() / down).max(1);
+        let (width, height) = ((unit * across).min(image.width()), (unit * down).min(image.height()));
+        let part = image.crop_imm((image.width() - width) / 2, (image.height() - height) / 2, width, height);
+        let part = if width > WIDEST_CROP {
+            part.resize_exact(WIDEST_CROP, WIDEST_CROP * down / across, FilterType::CatmullRom)
+        } else {
+            part
+        };
+        let mut ground = image::RgbaImage::from_pixel(part.width(), part.height(), image::Rgba([255; 4]));
+        image::imageops::overlay(&mut ground, &part.to_rgba8(), 0, 0);
+        let rgb = DynamicImage::ImageRgba8(ground).to_rgb8();
+        let mut out = Vec::new();
+        let encoder = JpegEncoder::new_with_quality(&mut out, QUALITY);
+        encoder.write_image(rgb.as_raw(), rgb.width(), rgb.height(), ExtendedColorType::Rgb8)?;
+        Ok(out)
+    });
+    cut.collect()
+}
+
 /// One picture in its widths.
 #[derive(Debug, Clone)]
 pub(super) struct Picture {
@@ -33,18 +77,20 @@ pub(super) struct Picture {
     pub(super) variants: Vec<(String, u32)>,
 }
 
-/// The pictures that some recipes name, by their path below `media/`, and the files of the site that hold them.
+/// The pictures that some recipes name, by their path below `media/`, and the files of the site that hold them; with those cut to the
+/// shapes for pages elsewhere where the site is public.
 ///
 /// # Errors
 /// A picture that cannot be read or decoded, at the place that names it.
 pub(super) fn pictures(
     notes: &Notes,
     named: &BTreeMap<String, Span>,
+    public: bool,
 ) -> Result<(BTreeMap<String, Picture>, Output), Vec<Problem>> {
     let wanted: Vec<(&Asset, Span)> =
         notes.media.iter().filter_map(|a| named.get(&a.path).map(|span| (a, *span))).collect();
     let made: Vec<Result<Made, Box<Problem>>> =
-        wanted.par_iter().map(|(asset, span)| make(notes, asset, *span)).collect();
+        wanted.par_iter().map(|(asset, span)| make(notes, asset, *span, public)).collect();
     let (mut pictures, mut output, mut problems) = (BTreeMap::new(), Output::new(), Vec::new());
     for result in made {
         match result {
@@ -60,7 +106,7 @@ pub(super) fn pictures(
 
 type Made = (String, Picture, Vec<(String, Content)>);
 
-fn make(notes: &Notes, asset: &Asset, span: Span) -> Result<Made, Box<Problem>> {
+fn make(notes: &Notes, asset: &Asset, span: Span, public: bool) -> Result<Made, Box<Problem>> {
     let original = format!("media/{}", asset.path);
     let ending = asset.path.rsplit('.').next().unwrap_or("").to_lowercase();
     let copied = |size: (u32, u32)| {
@@ -120,6 +166,10 @@ fn make(notes: &Notes, asset: &Asset, span: Span) -> Result<Made, Box<Problem>> 
         files.push((path, Content::Bytes(bytes)));
     }
     variants.reverse();
+    if public {
+        let cuts = cut(&image).map_err(|e| refuse(e.to_string()))?;
+        files.extend(crops(&asset.path).into_iter().zip(cuts.into_iter().map(Content::Bytes)));
+    }
     Ok((asset.path.clone(), Picture { size, variants }, files))
 }
 
@@ -192,7 +242,7 @@ mod tests {
         let asset = asset(folder.path(), "a.jpg", &photo(1000, 500));
         notes.media.push(asset);
         let named = BTreeMap::from([("a.jpg".to_owned(), notes.house.span)]);
-        let (pictures, files) = super::pictures(&notes, &named).unwrap();
+        let (pictures, files) = super::pictures(&notes, &named, false).unwrap();
         let picture = &pictures["a.jpg"];
         assert_eq!(picture.size, (1000, 500));
         let paths: Vec<(&str, u32)> = picture.variants.iter().map(|(p, w)| (p.as_str(), *w)).collect();
@@ -201,8 +251,31 @@ mod tests {
             let Content::Bytes(bytes) = &files[path] else { panic!("{path} is a copy") };
             assert_eq!(imagesize::blob_size(bytes).unwrap().width, width as usize);
         }
-        let again = super::pictures(&notes, &named).unwrap().1;
+        let again = super::pictures(&notes, &named, false).unwrap().1;
         assert_eq!(files, again);
+    }
+
+    #[test]
+    fn pages_elsewhere_find_a_picture_in_three_shapes() {
+        for (width, height) in [(1000, 500), (500, 1000), (2400, 1600), (3, 2), (1, 1)] {
+            let folder = tempfile::tempdir().unwrap();
+            let (mut notes, _) = crate::notebook::read(folder.path());
+            let asset = asset(folder.path(), "a.jpg", &photo(width, height));
+            notes.media.push(asset);
+            let named = BTreeMap::from([("a.jpg".to_owned(), notes.house.span)]);
+            let files = super::pictures(&notes, &named, true).unwrap().1;
+            for (path, (_, across, down)) in crops("a.jpg").iter().zip(SHAPES) {
+                let Content::Bytes(bytes) = &files[path] else { panic!("{path} is a copy") };
+                let size = imagesize::blob_size(bytes).unwrap();
+                let whole = |n: u32| n as usize;
+                assert!(size.width <= whole(width.min(WIDEST_CROP)) && size.height <= whole(height), "{path} {size:?}");
+                if width > 400 {
+                    assert_eq!(size.width * whole(*down), size.height * whole(*across), "{path}");
+                }
+            }
+        }
+        assert_eq!(crops("cups/B.PNG")[2], "media/crop-16x9/cups/B.PNG.jpg");
+        assert!(crops("a.svg").is_empty() && crops("a.gif").is_empty());
     }
 
     #[test]
@@ -212,10 +285,10 @@ mod tests {
         notes.media.push(asset(folder.path(), "a.svg", b"<svg/>"));
         notes.media.push(asset(folder.path(), "b.png", b"no picture"));
         let at = notes.house.span;
-        let (pictures, files) = super::pictures(&notes, &BTreeMap::from([("a.svg".to_owned(), at)])).unwrap();
+        let (pictures, files) = super::pictures(&notes, &BTreeMap::from([("a.svg".to_owned(), at)]), true).unwrap();
         assert_eq!(pictures["a.svg"].variants.len(), 1);
         assert!(matches!(files["media/a.svg"], Content::Copy(_)));
-        let problems = super::pictures(&notes, &BTreeMap::from([("b.png".to_owned(), at)])).unwrap_err();
+        let problems = super::pictures(&notes, &BTreeMap::from([("b.png".to_owned(), at)]), true).unwrap_err();
         assert_eq!((problems.len(), problems[0].at.span), (1, at));
     }
 }

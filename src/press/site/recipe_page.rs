@@ -105,7 +105,7 @@ fn volume_figure(stage: &Stage, label: &str) -> Shown {
             let (number, unit) = volume(ml);
             Shown::new(label, Ok(number), unit, Origin::Computed)
         }
-        Err(because) => Shown::new(label, Err(because.text()), "", Origin::Computed),
+        Err(because) => Shown::new(label, Err(because.short()), "", Origin::Computed),
     }
 }
 
@@ -179,16 +179,7 @@ fn numbers(site: &Site<'_>, recipe: usize) -> Vec<Value> {
         format!("{}; {}; proof: 27 CFR 30, twice the % vol, and 7/4 of it", BY_MASS.source, standard_drink::SOURCE);
     let mut others = vec![of(BY_MASS)];
     if made.served.is_some() {
-        for regime in REGIMES.iter().filter(|r| r.code != site.house().drinks_regime) {
-            let value = stage.mixture.figure_standard_drinks(regime);
-            let shown = Shown::new(
-                &site.say("figure.standard_drinks"),
-                text_of(&value, 1),
-                &regime_unit(site, regime),
-                Origin::Computed,
-            );
-            others.push(shown.with("basis", regime.name).done());
-        }
+        others.extend(other_regimes(site, stage));
     }
     let proof = stage.mixture.figure_proof();
     let us = proof.clone().map(|p| p.0);
@@ -202,6 +193,31 @@ fn numbers(site: &Site<'_>, recipe: usize) -> Vec<Value> {
         json!({ "title": title, "figures": first }),
         json!({ "title": site.say("figure.others"), "folded": true, "basis": site.say("figure.others_basis"), "figures": others, "source": others_source }),
     ]
+}
+
+/// Standard drinks elsewhere: places whose drink is of one size and comes to the same figure in one line.
+fn other_regimes(site: &Site<'_>, stage: &Stage) -> Vec<Value> {
+    let size = |regime: &Regime| match regime.size {
+        standard_drink::Size::Grams { grams, .. } => format!("{} g", show::trim(&show::fixed(grams, 1))),
+        standard_drink::Size::Millilitres(ml) => format!("{} ml", show::trim(&show::fixed(ml, 1))),
+    };
+    let mut lines: Vec<(String, Result<String, String>, Vec<&str>)> = Vec::new();
+    for regime in REGIMES.iter().filter(|r| r.code != site.house().drinks_regime) {
+        let value = text_of(&stage.mixture.figure_standard_drinks(regime), 1);
+        let size = size(regime);
+        match lines.iter_mut().find(|(s, v, _)| *s == size && *v == value) {
+            Some((_, _, places)) => places.push(regime.name),
+            None => lines.push((size, value, vec![regime.name])),
+        }
+    }
+    lines
+        .into_iter()
+        .map(|(size, value, places)| {
+            let label =
+                site.words.with("figure.standard_drinks_of", &[("size", &size.replace(' ', &NBSP.to_string()))]);
+            Shown::new(&label, value, "", Origin::Computed).with("basis", places.join(", ")).done()
+        })
+        .collect()
 }
 
 fn balance_view(site: &Site<'_>, recipe: usize) -> Value {
@@ -250,9 +266,6 @@ fn axis_view(site: &Site<'_>, axis: &Axis, label: &str, unit: &str, decimals: us
     let room = (axis.high - axis.low).max(f64::midpoint(axis.low, axis.high) * 0.1).max(0.05);
     let (from, to) = ((axis.low - room).max(0.0), axis.high + room);
     let at = |v: f64| RAIL_LEFT + ((v - from) / (to - from)).clamp(0.0, 1.0) * RAIL_WIDTH;
-    let ticks: Vec<Value> = (0..=20)
-        .map(|i| json!({ "x": stage_chart::coordinate(RAIL_LEFT + f64::from(i) * RAIL_WIDTH / 20.0), "long": i % 5 == 0 }))
-        .collect();
     let range = format!(
         "{}–{}",
         show::trim(&show::fixed(axis.low, decimals.max(1) + 1)),
@@ -267,7 +280,6 @@ fn axis_view(site: &Site<'_>, axis: &Axis, label: &str, unit: &str, decimals: us
         "rail".into(),
         json!({
             "text": site.words.with("balance.rail", &[("label", label), ("value", &value), ("unit", unit), ("range", &range)]),
-            "ticks": ticks,
             "low_x": stage_chart::coordinate(at(axis.low)),
             "high_x": stage_chart::coordinate(at(axis.high)),
             "window_width": stage_chart::coordinate((at(axis.high) - at(axis.low)).max(1.0)),

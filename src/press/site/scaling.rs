@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use serde_json::{Value, json};
 
 use super::Site;
+use super::assets::digest;
 use crate::ask::batch::document::{Amount, PourAnswer};
 use crate::ask::batch::expand::volume_of;
 use crate::ask::batch::limit::{Count, Nameable, nameable};
@@ -51,8 +52,19 @@ pub(super) fn scaling(site: &Site<'_>, recipe: usize) -> Option<Value> {
         "bottle": bottle,
         "ounces": site.house().show.first() == Some(&Unit::Oz),
         "tables": tables(site, &scaling),
-        "data": data.to_string().replace('<', "\\u003c"),
+        "data": data.to_string(),
     }))
+}
+
+/// Takes the script's data out of a page's scaling, as a file beside the page that is fetched when somebody scales, and leaves its
+/// address in the place of it. A script, because a page from a plain folder may read no other kind of file.
+pub(super) fn put_beside(scaling: &mut Value, slug: &str) -> Option<(String, Vec<u8>)> {
+    let scaling = scaling.as_object_mut()?;
+    let data = scaling.remove("data")?;
+    let bytes = format!("self.costrelScale = {};\n", data.as_str()?).into_bytes();
+    let path = format!("recipes/{slug}.scale.js");
+    scaling.insert("facts".into(), json!(format!("{path}?v={}", digest(&bytes))));
+    Some((path, bytes))
 }
 
 /// What the form and its script say.

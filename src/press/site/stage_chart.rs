@@ -44,9 +44,9 @@ pub(super) fn stages(site: &Site<'_>, made: &Made) -> Option<Value> {
         rows.push(json!({
             "name": stage.name,
             "cells": [
-                cell(m.figure_volume().map(show::amount).map_err(|b| b.text())),
+                cell(m.figure_volume().map(show::amount).map_err(|b| b.short())),
                 strength, sugar, acid,
-                cell(m.figure_temperature().map(|t| show::trim(&show::fixed(t, 1)).replace('-', "−")).map_err(|b| b.text())),
+                cell(m.figure_temperature().map(|t| show::trim(&show::fixed(t, 1)).replace('-', "−")).map_err(|b| b.short())),
                 dilution,
             ],
         }));

@@ -173,7 +173,7 @@ pub(super) fn figure(site: &Site<'_>, stage: &Stage, reader: Reader) -> Shown {
 pub(super) fn text_of(value: &Figure, decimals: usize) -> Result<String, String> {
     match value {
         Ok(v) => Ok(show::fixed(*v, decimals)),
-        Err(because) => Err(because.text()),
+        Err(because) => Err(because.short()),
     }
 }
 
