@@ -10,6 +10,7 @@ mod log;
 mod picture;
 mod prose;
 pub mod tag;
+mod untagged;
 mod weighed;
 
 use std::collections::BTreeSet;
@@ -23,6 +24,7 @@ const OF_RECIPES: &[fn(&Asked<'_>, &mut Vec<Problem>)] = &[
     picture::check,
     film::check,
     tag::recipes,
+    untagged::recipes,
     family::check,
     dose::check,
     hazard::check,
@@ -31,7 +33,8 @@ const OF_RECIPES: &[fn(&Asked<'_>, &mut Vec<Problem>)] = &[
 ];
 
 /// Every check of what no recipe holds by itself.
-const OF_THE_REST: &[fn(&Computed, &mut Vec<Problem>)] = &[address::check, tag::pantry, prose::pages, log::check];
+const OF_THE_REST: &[fn(&Computed, &mut Vec<Problem>)] =
+    &[address::check, tag::pantry, untagged::pantry, prose::pages, log::check];
 
 /// What is checked: recipes with all that they use, so that what is told of one does not depend on who else is asked about.
 struct Asked<'a> {

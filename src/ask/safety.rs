@@ -4,6 +4,7 @@
 //! (`safety/hazards.csv` and the house's own); `grammar` reads their triggers, `names` says what the names in them mean, `facts`
 //! gathers what a recipe says, `evaluate` puts one to the other.
 
+pub mod bearers;
 pub mod evaluate;
 pub mod facts;
 pub mod grammar;
@@ -17,7 +18,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 pub use facts::Place;
-use facts::{Cause, Facts};
+use facts::{Borne, Cause, Facts};
 use house::InForce;
 pub use points::Point;
 pub use rules::{Kind, Rule, Severity, Show};
@@ -130,6 +131,8 @@ pub struct Survey {
     /// Recipes of which something could not be read: what is missing in them is told where it stands.
     unread: BTreeSet<usize>,
     addresses: BTreeMap<usize, String>,
+    /// Tags that each recipe bears, through its parts.
+    tags: BTreeMap<usize, BTreeSet<String>>,
 }
 
 impl Survey {
@@ -187,8 +190,9 @@ impl Survey {
         let (force, _) = house::in_force(&computed.graph.notes.house);
         let mut survey = Self::default();
         let mut facts: BTreeMap<usize, Facts<'_>> = BTreeMap::new();
+        let borne = Borne::by(computed, recipes);
         for &recipe in computed.graph.order.iter().filter(|r| recipes.contains(r)) {
-            let own = Facts::gather(computed, recipe, &facts);
+            let own = Facts::gather(computed, recipe, &borne, &facts);
             let hazards = survey.hazards_of(&own, &force);
             survey.hazards.insert(recipe, hazards);
             let kept = keeping::keeping(&own, &survey.keeping);
@@ -197,6 +201,7 @@ impl Survey {
             survey.points.insert(recipe, points::points(&own));
             survey.doses.insert(recipe, dose::doses(&own));
             survey.diets.insert(recipe, own.diet.clone());
+            survey.tags.insert(recipe, own.tags.keys().cloned().collect());
             if own.diet.unread {
                 survey.unread.insert(recipe);
             }
@@ -228,6 +233,12 @@ impl Survey {
     #[must_use]
     pub fn keeping(&self, recipe: usize) -> Keeping {
         self.keeping.get(&recipe).cloned().unwrap_or_default()
+    }
+
+    /// Whether a recipe bears a tag, itself or through what it uses.
+    #[must_use]
+    pub fn bears(&self, recipe: usize, tag: &str) -> bool {
+        self.tags.get(&recipe).is_some_and(|tags| tags.contains(tag))
     }
 
     /// What is doubtful about a recipe's keeping claims.
@@ -335,6 +346,9 @@ impl Survey {
         severity: Severity,
         causes: &[Cause],
     ) -> Hazard {
+        // A strength that nobody knows is not the fault of the bottle whose label says it.
+        let blamed = causes.iter().any(|c| *c == Cause::StrengthUnknown && !facts.places(c).is_empty());
+        let causes: Vec<&Cause> = causes.iter().filter(|c| !(blamed && **c == Cause::Tag("alcohol".into()))).collect();
         let mut places: Vec<Place> = causes.iter().flat_map(|c| facts.places(c)).collect();
         places.sort_by_key(|p| (rank(*p), *p));
         places.dedup();
@@ -342,7 +356,7 @@ impl Survey {
             places.push(Place::Recipe);
         }
         let mut because_of: BTreeSet<String> = BTreeSet::new();
-        for cause in causes {
+        for cause in &causes {
             because_of.extend(facts.names(cause));
         }
         let note = facts.note();

@@ -18,6 +18,7 @@ pub(super) fn check(asked: &Asked<'_>, problems: &mut Vec<Problem>) {
     let survey = Survey::over(computed, &asked.recipes);
     super::keeping::check(asked, &survey, problems);
     super::dose::over(asked, &survey, problems);
+    super::untagged::methods(asked, &survey, problems);
     for &recipe in &asked.recipes {
         faults_of(computed, &survey, recipe, problems);
     }

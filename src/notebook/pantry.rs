@@ -116,6 +116,8 @@ pub struct ItemNote {
     pub keeps: Vec<Keeping>,
     /// Tags of the safety rules, and free ones.
     pub tags: Vec<Spanned<String>>,
+    /// Tags that its name suggests, or that the generic item bears, and that it has not.
+    pub is_not: Vec<Spanned<String>>,
     /// Where the facts come from.
     pub source: Option<String>,
     /// How the built-in figures were obtained.
@@ -155,6 +157,7 @@ impl ItemNote {
             vegan: None,
             keeps: Vec::new(),
             tags: Vec::new(),
+            is_not: Vec::new(),
             source: None,
             how: None,
         }
@@ -211,6 +214,7 @@ fn item(node: Node, problems: &mut Vec<Problem>) -> Option<ItemNote> {
     item.vegan = f.flag("vegan", problems).map(|v| v.value);
     item.keeps = claims(f.texts("keeps", problems).unwrap_or_default(), problems);
     item.tags = spanned(f.texts("tags", problems));
+    item.is_not = spanned(f.texts("is_not", problems));
     item.source = f.string("source", problems).map(|s| s.value);
     f.close(problems);
     if name.is_none() {

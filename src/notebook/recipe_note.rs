@@ -159,6 +159,8 @@ pub struct RecipeNote {
     pub film: Option<Film>,
     /// Tags.
     pub tags: Vec<Spanned<String>>,
+    /// Tags that its method seems to speak of, and that it has not.
+    pub is_not: Vec<Spanned<String>>,
     /// Place of the Markdown body.
     pub body: Span,
     /// What could not be read.
@@ -203,6 +205,8 @@ pub fn recipe(node: Node, file: FileId, path: &str, body: Span, problems: &mut V
     let film = f.take("film").and_then(|n| film(n, problems));
     let tags =
         f.texts("tags", problems).unwrap_or_default().into_iter().map(|t| Spanned::new(t.value, t.span)).collect();
+    let is_not =
+        f.texts("is_not", problems).unwrap_or_default().into_iter().map(|t| Spanned::new(t.value, t.span)).collect();
     f.close(problems);
 
     let top = Span::new(file, span.start as usize, span.start as usize + 1);
@@ -252,6 +256,7 @@ pub fn recipe(node: Node, file: FileId, path: &str, body: Span, problems: &mut V
         picture,
         film,
         tags,
+        is_not,
         body,
         unread,
     })

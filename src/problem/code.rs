@@ -79,6 +79,8 @@ codes! {
     DENSITY_UNKNOWN "density-unknown" Error "A mass is needed from a volume, or the reverse, of something whose density nobody stated.";
     PIECE_UNKNOWN "piece-unknown" Error "A piece or pack whose size the pantry does not know.";
     UNKNOWN_ALLERGEN "unknown-allergen" Error "An allergen tag that is not in the list.";
+    TAG_MISSING "tag-missing" Warning "A name or a method speaks of something that the safety rules know by a tag, and the tag is not there.";
+    TAG_DENIED "tag-denied" Error "A tag under `is_not` that is no tag of the safety rules, or is also given.";
     NEAR_TAG "near-tag" Note "A tag that nearly spells one the safety rules use.";
     FAMILY_WITHOUT_WINDOW "family-without-window" Note "A balance family for which neither the published ranges nor the house has a window.";
     // Names.

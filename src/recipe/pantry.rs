@@ -383,7 +383,9 @@ fn over(house: &ItemNote, generic: &ItemNote) -> ItemNote {
     }
     item.vegan = house.vegan.or(generic.vegan);
     for tag in &generic.tags {
-        if !item.tags.iter().any(|t| t.value == tag.value) {
+        // A pasteurised white is an egg white, and not a raw egg.
+        let denied = house.is_not.iter().any(|t| t.value == tag.value);
+        if !denied && !item.tags.iter().any(|t| t.value == tag.value) {
             item.tags.push(tag.clone());
         }
     }

@@ -7,6 +7,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use costrel::ask::diet::{Regime, declaration, diet, gluten};
+use costrel::ask::safety::bearers::{self, Weight};
 use costrel::ask::safety::{Kind, Survey};
 use costrel::measure::show;
 use costrel::problem::{Count, count};
@@ -70,6 +71,23 @@ fn the_demo_shows_these_hazards_and_no_others() {
         }
     }
     review("demo-hazards.txt", &out);
+}
+
+#[test]
+fn names_of_the_generic_pantry_point_to_these_tags_beyond_their_own() {
+    let (computed, _) = costrel::compile(&root().join("tests/published/classics/notebook"));
+    let mut out = String::from(
+        "What names of the built-in pantry point to beyond their own tags: each was looked at. A house that writes one of these\nnames anew inherits its tags, and is asked no more than this.\n\n",
+    );
+    for ingredient in computed.graph.pantry.ingredients.iter().filter(|i| !i.house) {
+        let missing = bearers::missing(&ingredient.item);
+        assert!(missing.iter().all(|n| n.weight != Weight::Bear), "{}: {missing:?}", ingredient.name());
+        let tags: Vec<String> = missing.iter().map(|n| format!("{} ({:?})", n.tag, n.weight)).collect();
+        if !tags.is_empty() {
+            let _ = writeln!(out, "{}: {}", ingredient.name(), tags.join(", ").to_lowercase());
+        }
+    }
+    review("generic-names.txt", &out);
 }
 
 fn diets(computed: &Computed) -> String {

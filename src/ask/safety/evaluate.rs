@@ -67,7 +67,14 @@ impl Asked<'_, '_> {
                 Some(meaning) => self.known(meaning) && self.caused(meaning, None, causes),
                 None => false,
             },
-            Expr::Missing(name) => names::meaning(&name.text).is_none_or(|meaning| !self.known(meaning)),
+            Expr::Missing(name) => {
+                let meaning = names::meaning(&name.text);
+                let missing = meaning.is_none_or(|meaning| !self.known(meaning));
+                if missing && meaning == Some(Meaning::Number(names::NumberName::Abv)) {
+                    causes.push(Cause::StrengthUnknown);
+                }
+                missing
+            }
             Expr::Then(first, second) => self.follows(&first.text, &second.text, causes),
             Expr::In(name, words) => match names::meaning(&name.text) {
                 None | Some(Meaning::Number(_)) => false,
