@@ -13,9 +13,6 @@ use crate::problem::{Problem, Severity, code};
 use crate::recipe::run::Computed;
 use crate::source::{Span, Spanned};
 
-/// Tags that let a rule see alcohol whose strength nobody stated: with a strength they say nothing new.
-const FOR_STRENGTH: &[&str] = &["alcohol", "bitters", "vanilla-extract"];
-
 /// Every name of the house's pantry, with what the generic item that it builds on says too.
 pub(super) fn pantry(computed: &Computed, problems: &mut Vec<Problem>) {
     for ingredient in computed.graph.pantry.ingredients.iter().filter(|i| i.house) {
@@ -65,7 +62,8 @@ fn needless(item: &ItemNote, tag: &str) -> bool {
     let sulphite = item.allergens.iter().flatten().any(|a| a.value == "sulphite");
     match tag {
         "wine-based" => item.sulphites.is_some() || sulphite,
-        tag => FOR_STRENGTH.contains(&tag) && item.abv.is_some(),
+        // Without a strength they are borne by the name, and the drink that pours it says so.
+        tag => bearers::FOR_STRENGTH.contains(&tag),
     }
 }
 

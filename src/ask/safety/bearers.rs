@@ -196,11 +196,18 @@ pub fn of_name(name: &str) -> Vec<Named> {
 pub fn of_item(item: &ItemNote) -> BTreeSet<String> {
     let mut found: BTreeSet<&str> = item.tags.iter().map(|t| t.value.as_str()).collect();
     found.extend(tags::named(&item.name.value));
-    for named in missing(item).into_iter().filter(|n| n.weight == Weight::Bear) {
-        found.insert(named.tag);
+    for named in missing(item) {
+        // Gin without a strength is still alcohol.
+        let unstated = FOR_STRENGTH.contains(&named.tag) && item.abv.is_none();
+        if named.weight == Weight::Bear || unstated {
+            found.insert(named.tag);
+        }
     }
     found.into_iter().flat_map(tags::with_implied).collect()
 }
+
+/// Tags that let a rule see alcohol whose strength nobody stated: with a strength they say nothing new.
+pub const FOR_STRENGTH: &[&str] = &["alcohol", "bitters", "vanilla-extract"];
 
 /// Tags that an ingredient's names point to, and that its writer neither gave it nor denied.
 #[must_use]
