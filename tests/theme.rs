@@ -233,3 +233,72 @@ fn the_house_edition_tells_machines_nothing() {
     let html = page(&made, "recipes/a.html");
     assert!(html.contains("noindex") && !html.contains("ld+json") && !html.contains("og:"));
 }
+
+#[test]
+fn no_published_text_names_what_is_not_published() {
+    let secret =
+        ("recipes/sours/secret.md", "---\nname: Wreckers Lamp\nmix: [60 ml gin]\nserve: {glass: coupe}\n---\n");
+    let page_text = "---\ntitle: About us\npublish: true\n---\nSoon: {{ recipe(\"Wreckers Lamp\") }}.\n";
+    for (languages, words) in [("en", "a recipe of the house"), ("nl", "een recept van het huis")] {
+        let house = format!("name: House\nlanguages: [{languages}]\n");
+        let made = pressed(&[("house.yaml", &house), secret, ("pages/about.md", page_text)]).expect("a site");
+        assert!(page(&made, "pages/about.html").contains(&format!("Soon: {words}.")));
+        for (path, content) in &made {
+            if let Content::Bytes(bytes) = content {
+                assert!(!String::from_utf8_lossy(bytes).contains("Wreckers"), "{path} names it");
+            }
+        }
+    }
+}
+
+/// What is wrong with a page's template, and where it is told.
+#[test]
+fn every_kind_of_wrong_template_is_told_where_it_stands() {
+    let open = "{% extends \"site/base.html\" %}\n{% block main %}\n";
+    let close = "\n{% endblock main %}\n";
+    for (inside, place, words) in [
+        ("<p>{{ root | shout }}</p>", "3:14", "nknown filter `shout`"),
+        ("é {{ <site.nothing /> }}", "3:6", "nknown component `site.nothing`"),
+        ("{{ <site.pour q={page} /> }}", "3:4", "unknown argument(s) `q`"),
+        ("{% include \"site/nope.html\" %}", "3:12", "nknown template `site/nope.html`"),
+        ("{% include \"site/404.html\" %}", "3:13", "leads back to itself"),
+        ("{{ page + 1 }}", "3:4", "requires both operands to be numbers"),
+        ("{{ \"nope.css\" | asset }}", "3:17", "no file called `nope.css`"),
+        ("{% for i in range(end=1000000000) %}x{% endfor %}", "3:13", "exceeds the limit"),
+        ("{{ nobody }}", "3:4", "nobody"),
+        (
+            "{% for i in range(end=100000) %}{% for j in range(end=100000) %}{{ site.policy }}{% endfor %}{% endfor %}",
+            "1:1",
+            "a page grows beyond 32 MiB",
+        ),
+    ] {
+        let text = format!("{open}{inside}{close}");
+        refused(&[("templates/site/404.html", &text)], &[&format!("templates/site/404.html:{place} "), words]);
+    }
+    refused(
+        &[("templates/site/404.html", "{% extends \"site/bse.html\" %}\n")],
+        &["templates/site/404.html:1:13 ", "no template `site/bse.html`"],
+    );
+    refused(&[("templates/site/recipe.html", "\n")], &["templates/site/recipe.html:1:1 ", "this template is empty"]);
+    // An empty partial leaves something out, which a house may want.
+    let made = pressed(&[("templates/site/scaling.html", "\n")]).expect("a site");
+    assert!(!page(&made, RECIPE).contains("id=\"scale\""));
+    // Faults of several files that only show together are told together.
+    let text = |inside: &str| format!("{open}{inside}{close}");
+    refused(
+        &[
+            ("templates/site/404.html", &text("{{ root | shout }}")),
+            ("templates/site/house.html", &text("\n{{ root | whisper }}")),
+        ],
+        &["templates/site/404.html:3:11 ", "templates/site/house.html:4:11 "],
+    );
+}
+
+#[test]
+fn a_component_without_end_is_told() {
+    let text = "{% extends \"site/base.html\" %}\n{% block main %}{{ <site.loop a={1} /> }}{% endblock main %}\n{% component site.loop(a: integer) %}\n{{ <site.loop a={a} /> }}\n{% endcomponent site.loop %}\n";
+    refused(
+        &[("templates/site/404.html", text), ("templates/site/page.html", "{% extends \"site/base.html\" %}\n")],
+        &["templates/site/404.html:", "recursion"],
+    );
+}

@@ -83,7 +83,12 @@ pub enum Kind {
     Time(u64),
     /// A recipe or an ingredient, by a path as a link in the prose would have it: `punch-bowl/lantern`, `ingredients/gin`.
     Link(String),
+    /// Words that stand in for the name of a recipe that readers of this text may not see.
+    Unnamed,
 }
+
+/// What a published text says in place of the name of a recipe that is not published, and that it does not use itself.
+pub const UNNAMED: &str = "a recipe of the house";
 
 /// A value as it is put into a text: as words, never as markup.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -173,7 +178,7 @@ pub fn documentation() -> String {
          In the body of a recipe or a page `{{ abv }}` prints a computed value. It is put in as text, never as markup, and rounded as\n\
          everywhere else. A name that is not on this page is an error at its place. In the site an amount follows when the reader scales the\n\
          recipe. Names of recipes, ingredients, pours and processes stand in quotes; case, accents and regular plurals do not matter. A text that\n\
-         is published can tell the figures of published recipes only.\n",
+         is published can tell the figures of published recipes only, and of another recipe it does not even say the name.\n",
     );
     for (title, place) in [
         ("In a recipe, of itself", Where::Recipe),
@@ -423,7 +428,11 @@ fn environment(
             Some(Target::Recipe(i)) => {
                 let note = &notes.recipes[i];
                 let mut printed = Printed::text(note.name.value.clone());
-                if note.publish || !published {
+                // What a published recipe uses is named among its pours anyway.
+                let used = recipe.is_some_and(|r| graph.nodes[r].uses.contains(&i));
+                if published && !note.publish && !used {
+                    printed = Printed::of(UNNAMED, Kind::Unnamed);
+                } else if note.publish || !published {
                     printed.kind = Kind::Link(note.path.clone());
                     printed.parts = of_recipe(computed, i).into_iter().collect();
                 }

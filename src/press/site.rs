@@ -16,6 +16,7 @@ mod offline;
 pub(super) mod pictures;
 mod prep_map;
 pub(super) mod recipe_page;
+mod record_page;
 mod safety_page;
 mod scaling;
 mod spec;
@@ -33,6 +34,7 @@ use tera::{Context, Tera};
 
 use super::{Content, Edition, Output, address, structured, text};
 use crate::ask::diet::{Diet, word};
+use crate::ask::prose::{Evaluated, Expression, Kind, evaluate_all};
 use crate::ask::safety::Survey;
 use crate::measure::{Unit, show};
 use crate::notebook::Notes;
@@ -131,6 +133,17 @@ impl<'a> Site<'a> {
     /// The words for a key.
     fn say(&self, key: &str) -> String {
         self.words.say(key)
+    }
+
+    /// What stands between braces in a text, evaluated; a name that is not told is a phrase in the site's language.
+    fn values(&self, recipe: Option<usize>, text: &str, body: Span) -> Vec<(Expression, Evaluated)> {
+        let mut values = evaluate_all(self.computed, recipe, text, body);
+        for printed in values.iter_mut().filter_map(|(_, value)| value.as_mut().ok()) {
+            if printed.kind == Kind::Unnamed {
+                printed.text = self.say("word.a_recipe");
+            }
+        }
+        values
     }
 
     /// A short phrase of the format or of the trade in the site's language: a unit, a kind of ice, the name of a process.
@@ -484,6 +497,12 @@ fn all_pages(site: &Site<'_>) -> Vec<Page> {
     }
     let recipes: Vec<usize> = site.recipes().collect();
     pages.par_extend(recipes.par_iter().map(|recipe| recipe_page(site, *recipe)));
+    for recipe in &recipes {
+        let Some(path) = record_page::href(site, *recipe) else { continue };
+        let title = format!("{}: {}", site.say("record.title"), site.note(*recipe).name.value);
+        let body = ("record", record_page::page(site, *recipe));
+        pages.push(page("site/record.html", path, "front", &title, body));
+    }
     for ingredient in &site.ingredients {
         let Some(path) = site.ingredient_href(*ingredient) else { continue };
         let name = site.computed.graph.pantry.ingredients[*ingredient].name().to_owned();
@@ -607,8 +626,5 @@ fn render(site: &Site<'_>, notes: &Notes, templates: &Tera, page: &Page) -> Resu
         }),
     );
     context.insert(page.body.0, &page.body.1);
-    match templates.render(page.template, &context) {
-        Ok(html) => Ok(assets::squeeze_page(&html)),
-        Err(error) => Err(Box::new(theme::problem(notes, &error))),
-    }
+    theme::render(templates, notes, page.template, &context).map(|html| assets::squeeze_page(&html))
 }

@@ -116,7 +116,7 @@ fn value_events(value: &Printed, linked: bool, local: &dyn Fn(&str) -> Option<St
             }
             None => out.push(text),
         },
-        Kind::Text => out.push(text),
+        Kind::Text | Kind::Unnamed => out.push(text),
     }
 }
 

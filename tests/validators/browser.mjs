@@ -162,6 +162,19 @@ async function workThrough(folder) {
   }
 }
 
+async function workThroughWhatWasScaled(folder) {
+  // Steps tell scaled amounts, so what is set out is scaled too.
+  await open(await served(folder), `${RECIPE}#scale?by=serves&serves=32&in=ml`, async (page) => {
+    const table = page.locator(".scaled-spec table").first();
+    await table.waitFor();
+    await page.getByRole("button", { name: "Work through" }).click();
+    const shown = page.getByRole("dialog").locator(".now table").first();
+    assert.equal(await shown.innerText(), await table.innerText());
+    await page.getByRole("button", { name: "Next" }).click();
+    assert.equal(await page.getByRole("dialog").locator(".now table").count(), 0);
+  });
+}
+
 async function keepsAwake(folder) {
   await open(await served(folder), RECIPE, async (page) => {
     await page.evaluate(() => {
@@ -471,7 +484,7 @@ async function matrix(folder) {
   });
 }
 
-const CHECKS = { quickFind, filters, units, workThrough, keepsAwake, offline, nothingFromAPlainFolder, keyboardTour, printed, light, scalesAtFirstTouch, paintedWithoutScripts, policy, contrast, targets, map, matrix };
+const CHECKS = { quickFind, filters, units, workThrough, workThroughWhatWasScaled, keepsAwake, offline, nothingFromAPlainFolder, keyboardTour, printed, light, scalesAtFirstTouch, paintedWithoutScripts, policy, contrast, targets, map, matrix };
 for (const [name, check] of Object.entries(CHECKS)) test(name, { timeout: 180_000 }, () => check(SITE));
 
 // ---- The checks notice ----
@@ -481,6 +494,7 @@ const SPOILT = {
   filters: ["find.js", (text) => text.replace("recipe.unsure ||", "false &&")],
   units: [RECIPE, (text) => text.replace(/data-pad="[^"]+"/g, 'data-pad=""')],
   workThrough: ["work.js", (text) => text.replace("seconds * 1000", "seconds * 500")],
+  workThroughWhatWasScaled: ["work.js", (text) => text.replace("scaled || steps", "steps")],
   keepsAwake: ["work.js", (text) => text.replace("lock.release()", "lock")],
   offline: ["sw.js", (text) => text.replace("await shelf.put(key(path), response);", "")],
   keyboardTour: ["site.css", (text) => text + "\n:focus-visible{outline:none!important}"],

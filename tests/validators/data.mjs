@@ -1,4 +1,5 @@
-// What a site tells machines: the feed and the site map by RELAX NG (jing), the structured data of every page, the web manifest,
+// What a site tells machines: the feed and the site map by RELAX NG (jing), the structured data of every page by what its readers ask and by
+// the types of the schema.org vocabulary, the web manifest,
 // notebook.json by its own published schema (ajv, JSON Schema 2020-12), robots.txt; and that all of them agree with the pages.
 //
 //     node data.mjs FOLDER
@@ -10,6 +11,7 @@ import { Ajv2020 } from "ajv/dist/2020.js";
 import addFormats from "ajv-formats";
 import { Parser } from "htmlparser2";
 import { CannotCheck, filesOf, run } from "./site.mjs";
+import { vocabulary } from "./vocabulary.mjs";
 
 const HERE = import.meta.dirname;
 const there = (file) => stat(file).then(() => true, () => false);
@@ -160,6 +162,7 @@ async function pagesOf(folder) {
 
 async function structured(folder, pages) {
   const findings = [];
+  const nodes = [];
   const local = async (address) => !top(pages) || !address.startsWith(top(pages)) || there(path.join(folder, decodeURIComponent(new URL(address).pathname.slice(new URL(top(pages)).pathname.length))));
   for (const [file, page] of pages) {
     const fault = (what) => findings.push(`${file}  ${what}`);
@@ -171,6 +174,7 @@ async function structured(folder, pages) {
         fault(`structured data is no JSON: ${error.message}`);
         continue;
       }
+      nodes.push([file, node]);
       if (node["@context"] !== "https://schema.org") fault("structured data of no context");
       if (node["@type"] === "Recipe") recipe(node, page).forEach(fault);
       else if (node["@type"] === "ItemList") {
@@ -186,6 +190,9 @@ async function structured(folder, pages) {
     }
     if (/^recipes\//.test(file) && page.canonical && page.blocks.length === 0) fault("no structured data");
   }
+  // Every property and value by the vocabulary's own types.
+  const known = nodes.filter(([, node]) => ["Recipe", "ItemList"].includes(node["@type"]));
+  for (const { of, words } of await vocabulary(known, (node) => node["@type"])) findings.push(`${of}  structured data: ${words}`);
   return findings;
 }
 

@@ -9,11 +9,11 @@ import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import path from "node:path";
 import { CannotCheck, filesOf, run } from "./site.mjs";
+import { vocabulary } from "./vocabulary.mjs";
 
 const HERE = import.meta.dirname;
 const require = createRequire(import.meta.url);
 const { WebVTTParser } = require("webvtt-parser");
-const TSC = path.join(path.dirname(require.resolve("typescript/package.json")), "bin/tsc");
 
 /** A tool's exit status and words. */
 function tool(command, args, options = {}) {
@@ -61,38 +61,21 @@ function asked(file, node) {
   return findings;
 }
 
-/** Structured data against the types of the vocabulary: a property or a value that schema.org does not know is an error. */
-async function vocabulary(folder, files) {
-  if (files.length === 0) return [];
+/** Structured data of recipes: its vocabulary, and what its readers ask beyond it. */
+async function recipes(folder, files) {
   const findings = [];
-  // Beside the checker's own packages, where the types are found.
-  const scratch = await mkdtemp(path.join(HERE, "node_modules", ".notes-"));
-  try {
-    const names = new Map();
-    for (const [i, file] of files.entries()) {
-      let node;
-      try {
-        node = JSON.parse(await readFile(path.join(folder, file), "utf8"));
-      } catch (error) {
-        findings.push(`${file}:1:1  ${error.message}`);
-        continue;
-      }
+  const nodes = new Map();
+  for (const file of files) {
+    try {
+      const node = JSON.parse(await readFile(path.join(folder, file), "utf8"));
       findings.push(...asked(file, node));
-      names.set(`n${i}.ts`, file);
-      await writeFile(path.join(scratch, `n${i}.ts`), `import type { Recipe, WithContext } from "schema-dts";\nexport const node: WithContext<Recipe> = ${JSON.stringify(node, null, 1)};\n`);
+      nodes.set(file, node);
+    } catch (error) {
+      findings.push(`${file}:1:1  ${error.message}`);
     }
-    const options = ["--noEmit", "--strict", "--skipLibCheck", "--module", "nodenext", "--moduleResolution", "nodenext", "--pretty", "false"];
-    const { status, said } = await tool(process.execPath, [TSC, ...options, ...names.keys()], { cwd: scratch });
-    const errors = said.split("\n").filter((line) => /error TS\d+/.test(line));
-    if (status !== 0 && errors.length === 0) throw new CannotCheck(`the checker of types gave no report: ${said}`);
-    for (const line of errors) {
-      const [, name, place, words] = /^(n\d+\.ts)\((\d+,\d+)\): (.*)$/.exec(line) ?? [];
-      findings.push(`${names.get(name) ?? "?"}:${place?.replace(",", ":") ?? "1:1"}  ${(words ?? line).slice(0, 300)}`);
-    }
-  } finally {
-    await rm(scratch, { recursive: true, force: true });
   }
-  return findings;
+  const wrong = await vocabulary([...nodes], () => "Recipe");
+  return [...findings, ...wrong.map(({ of, line, column, words }) => `${of}:${line}:${column}  ${words}`)];
 }
 
 /** Pieces of HTML stand in pages of others: a page is put around them and checked. */
@@ -132,7 +115,7 @@ await run("notes", 10, async (folder) => {
   if (of(".vtt").length + of(".jsonld").length === 0) throw new CannotCheck(`no notes in ${folder}`);
   const findings = [];
   for (const file of of(".vtt")) findings.push(...(await webvtt(folder, file)));
-  findings.push(...(await vocabulary(folder, of(".jsonld"))));
+  findings.push(...(await recipes(folder, of(".jsonld"))));
   findings.push(...(await fragments(folder, of(".html"))));
   findings.push(...(await pictures(folder, of(".png"))));
   return { findings, checked: `${files.length} files` };

@@ -7,7 +7,6 @@ use serde_json::{Value, json};
 use super::view::id;
 use super::{Site, glossary, text};
 use crate::ask::diet::{DECLARED, Diet, NUTS, Regime, declaration};
-use crate::ask::prose::evaluate_all;
 use crate::notebook::page::PageNote;
 use crate::notebook::recipe_note::Makes;
 
@@ -84,7 +83,7 @@ pub(super) fn chapter(site: &Site<'_>, chapter: &str, recipes: &[usize]) -> Valu
 
 fn page_html(site: &Site<'_>, page: &PageNote, root: &str) -> String {
     let body = site.computed.graph.notes.sources.text(page.body);
-    let values = evaluate_all(site.computed, None, body, page.body);
+    let values = site.values(None, body, page.body);
     text::page(body, &page.title.value, &values, &|path| site.local_link(path).map(|l| format!("{root}{l}")))
 }
 

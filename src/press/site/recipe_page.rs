@@ -6,9 +6,8 @@ use super::view::{
     ACID, BRIX, BY_MASS, DENSITY_20C, FREEZING, NBSP, Origin, RATIO, STRENGTH, SUGAR, SWEETNESS, Shown, allergens,
     figure, id, text_of, volume,
 };
-use super::{Site, address, safety_page, scaling, spec, stage_chart, text, timers, view};
+use super::{Site, address, record_page, safety_page, scaling, spec, stage_chart, text, timers, view};
 use crate::ask::balance::{Axis, Verdict, balance};
-use crate::ask::prose::evaluate_all;
 use crate::measure::show;
 use crate::notebook::recipe_note::Makes;
 use crate::press::film::{clock, duration};
@@ -22,7 +21,7 @@ pub(in crate::press) fn page(site: &Site<'_>, recipe: usize) -> Value {
     let made = &site.computed.made[recipe];
     let diet = site.safety.diet(recipe);
     let body_text = site.computed.graph.notes.sources.text(note.body);
-    let values = evaluate_all(site.computed, Some(recipe), body_text, note.body);
+    let values = site.values(Some(recipe), body_text, note.body);
     let body = text::body(body_text, &values, &|path| site.local_link(path).map(|l| format!("../{l}")));
     let prose: Vec<Value> = body.sections.iter().map(|s| json!({ "heading": s.heading, "html": s.html })).collect();
     let texts: Vec<&str> = body.step_texts.iter().map(String::as_str).collect();
@@ -445,5 +444,6 @@ fn bench(site: &Site<'_>, recipe: usize) -> Option<Value> {
     if !log.is_empty() {
         tables.push(json!({ "id": "t-log", "caption": site.say("bench.log"), "columns": columns(&["date", "lot", "amount", "left", "note"]), "rows": log }));
     }
-    (!facts.is_empty() || !tables.is_empty()).then(|| json!({ "facts": facts, "tables": tables }))
+    let record = record_page::teaser(site, recipe);
+    (!facts.is_empty() || !tables.is_empty()).then(|| json!({ "facts": facts, "tables": tables, "record": record }))
 }

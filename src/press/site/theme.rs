@@ -33,6 +33,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("site/parts.html", include_str!("../../../templates/site/parts.html")),
     ("site/prep-map.html", include_str!("../../../templates/site/prep-map.html")),
     ("site/prep-map.svg", include_str!("../../../templates/site/prep-map.svg")),
+    ("site/record.html", include_str!("../../../templates/site/record.html")),
     ("site/recipe.html", include_str!("../../../templates/site/recipe.html")),
     ("site/safety.html", include_str!("../../../templates/site/safety.html")),
     ("site/scaling.html", include_str!("../../../templates/site/scaling.html")),
@@ -77,12 +78,16 @@ pub(super) fn templates(notes: &Notes, words: &Words, assets: &Assets) -> Result
             Ok(tera) if problems.is_empty() => return Ok(tera),
             Ok(_) => return Err(problems),
             Err(error) => {
-                let file = name_of(&error).filter(|name| house.contains_key(name.as_str()));
-                problems.push(problem(notes, &error));
-                match file {
-                    Some(name) => house.remove(name.as_str()),
-                    None => return Err(problems),
-                };
+                let left = house.len();
+                for fault in faults(&error) {
+                    if let Some(name) = &fault.template {
+                        house.remove(name.as_str());
+                    }
+                    problems.push(fault.problem(notes, None));
+                }
+                if house.len() == left {
+                    return Err(problems);
+                }
             }
         }
     }
@@ -126,48 +131,175 @@ fn say(words: &Words, key: &str, values: &Kwargs) -> Result<String, tera::Error>
     Ok(filled(text, &pairs))
 }
 
-/// The template that an error is about.
-fn name_of(error: &tera::Error) -> Option<String> {
+/// One fault of a template.
+struct Fault {
+    /// The template that it is in.
+    template: Option<String>,
+    /// Where in its text.
+    place: Place,
+    words: String,
+}
+
+enum Place {
+    /// Bytes of the text.
+    Range(usize, usize),
+    /// Line and column, both from 1, and how many characters.
+    At(usize, usize, usize),
+    /// Where these words stand.
+    Words(String),
+    Unknown,
+}
+
+/// What an error of the template engine is about. Faults that are found only when all templates are there come several in one text.
+fn faults(error: &tera::Error) -> Vec<Fault> {
+    let mut cause: Option<&dyn std::error::Error> = std::error::Error::source(error);
+    let mut behind = String::new();
+    while let Some(next) = cause {
+        behind.push_str(&format!(": {next}"));
+        cause = next.source();
+    }
+    let one = |template: Option<&str>, place: Place, words: &str| {
+        vec![Fault { template: template.map(str::to_owned), place, words: format!("{words}{behind}") }]
+    };
     match error.kind() {
-        ErrorKind::SyntaxError(report) | ErrorKind::RenderingError(report) => Some(report.filename().to_owned()),
-        ErrorKind::CircularExtend { tpl, .. } | ErrorKind::CircularInclude { tpl, .. } => Some(tpl.clone()),
-        ErrorKind::MissingParent { current, .. } => Some(current.clone()),
-        _ => None,
+        ErrorKind::SyntaxError(report) | ErrorKind::RenderingError(report) => {
+            let range = &report.span().range;
+            one(Some(report.filename()), Place::Range(range.start, range.end), report.message())
+        }
+        ErrorKind::CircularExtend { tpl, inheritance_chain: chain }
+        | ErrorKind::CircularInclude { tpl, include_chain: chain } => {
+            let next = chain.get(1).unwrap_or(tpl);
+            let words = format!("it leads back to itself: {}", chain.join(", "));
+            one(Some(tpl), Place::Words(next.clone()), &words)
+        }
+        ErrorKind::MissingParent { current, parent } => {
+            one(Some(current), Place::Words(parent.clone()), &format!("there is no template `{parent}` to extend"))
+        }
+        ErrorKind::Msg(text) => {
+            let list: Vec<Fault> = text.split("\n\n").filter_map(reported).collect();
+            if list.is_empty() { one(None, Place::Unknown, text) } else { list }
+        }
+        kind => one(None, Place::Unknown, &kind.to_string()),
     }
 }
 
-/// An error of a template as a problem at its place. One inside a built-in template is the doing of what the house put in
-/// place of another, so it stands at the first file of the house.
-pub(super) fn problem(notes: &Notes, error: &tera::Error) -> Problem {
-    let own = |name: &str| notes.templates.iter().find(|a| a.path == name).and_then(|a| a.file);
-    let first =
-        || notes.templates.iter().filter(|a| a.path.starts_with("site/") && is_template(a)).find_map(|a| a.file);
-    let fallback = Span::new(first().unwrap_or(notes.house.file), 0, 0);
-    let name = name_of(error);
-    let (span, mut words) = match error.kind() {
-        ErrorKind::SyntaxError(report) | ErrorKind::RenderingError(report) => {
-            let range = &report.span().range;
-            match own(report.filename()) {
-                Some(file) => (Span::new(file, range.start, range.end), report.message().to_owned()),
-                None => (fallback, format!("in the built-in `{}`: {}", report.filename(), report.message())),
-            }
-        }
-        kind => {
-            let at = name.as_deref().and_then(own).map_or(fallback, |file| Span::new(file, 0, 0));
-            (at, kind.to_string())
-        }
-    };
-    let mut cause: Option<&dyn std::error::Error> = std::error::Error::source(error);
-    while let Some(next) = cause {
-        words = format!("{words}: {next}");
-        cause = next.source();
-    }
-    let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
-    let mut letters = words.chars();
-    let words = letters.next().map_or(String::new(), |c| c.to_lowercase().collect::<String>() + letters.as_str());
-    Problem::new(code::TEMPLATE_ERROR, span, format!("this template cannot be used: {}", words.trim_end_matches('.')))
-        .help("mend the file, or remove it to use the built-in one")
+/// A report of the template engine as text: `error: words`, then `--> file:line:column`, then the line and what it underlines.
+fn reported(text: &str) -> Option<Fault> {
+    let words = text.strip_prefix("error: ")?;
+    let (words, rest) = words.split_once('\n')?;
+    let (place, rest) = rest.trim_start().strip_prefix("--> ")?.split_once('\n').unwrap_or((rest, ""));
+    let mut parts = place.trim_start().trim_start_matches("--> ").rsplitn(3, ':');
+    let column = parts.next()?.trim().parse().ok()?;
+    let line = parts.next()?.parse().ok()?;
+    let template = parts.next()?.to_owned();
+    let width = rest.matches('^').count().max(1);
+    Some(Fault { template: Some(template), place: Place::At(line, column, width), words: words.to_owned() })
 }
+
+impl Fault {
+    /// As a problem at its place. One inside a built-in template is the doing of what the house put in place of another, so it stands
+    /// at the house's file for the page, or at its first.
+    fn problem(&self, notes: &Notes, page: Option<&str>) -> Problem {
+        let own = |name: &str| notes.templates.iter().find(|a| a.path == name).and_then(|a| a.file);
+        let first =
+            || notes.templates.iter().filter(|a| a.path.starts_with("site/") && is_template(a)).find_map(|a| a.file);
+        let fallback = Span::new(page.and_then(own).or_else(first).unwrap_or(notes.house.file), 0, 0);
+        let (span, words) = match (self.template.as_deref().and_then(own), &self.template) {
+            (Some(file), _) => {
+                let (start, end) = self.place.within(&notes.sources.get(file).text);
+                (Span::new(file, start, end), self.words.clone())
+            }
+            (None, Some(name)) => (fallback, format!("in the built-in `{name}`: {}", self.words)),
+            (None, None) => (fallback, self.words.clone()),
+        };
+        let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
+        let mut letters = words.chars();
+        let words = letters.next().map_or(String::new(), |c| c.to_lowercase().collect::<String>() + letters.as_str());
+        Problem::new(
+            code::TEMPLATE_ERROR,
+            span,
+            format!("this template cannot be used: {}", words.trim_end_matches('.')),
+        )
+        .help("mend the file, or remove it to use the built-in one")
+    }
+}
+
+impl Place {
+    /// The bytes of a text that are meant.
+    fn within(&self, text: &str) -> (usize, usize) {
+        match self {
+            Self::Range(start, end) => (*start, *end),
+            Self::At(line, column, width) => {
+                let start: usize = text.split_inclusive('\n').take(line.saturating_sub(1)).map(str::len).sum();
+                let byte =
+                    |from: usize, n: usize| text[from..].char_indices().nth(n).map_or(text.len(), |(i, _)| from + i);
+                let start = byte(start.min(text.len()), column.saturating_sub(1));
+                (start, byte(start, *width))
+            }
+            Self::Words(words) => text.find(words.as_str()).map_or((0, 0), |at| (at, at + words.len())),
+            Self::Unknown => (0, 0),
+        }
+    }
+}
+
+/// An error of a template while a page was made from it, as a problem at its place.
+pub(super) fn problem(notes: &Notes, page: &str, error: &tera::Error) -> Problem {
+    let fault = faults(error).into_iter().next();
+    let fault =
+        fault.unwrap_or(Fault { template: None, place: Place::Unknown, words: "it cannot be rendered".to_owned() });
+    fault.problem(notes, Some(page))
+}
+
+/// Most bytes that a page may grow to. Templates of a house are trusted and run without a step limit; a loop that writes without end is
+/// stopped here all the same, before it fills the memory.
+const LARGEST_PAGE: usize = 32 << 20;
+
+/// A page that is being written, up to [`LARGEST_PAGE`].
+#[derive(Default)]
+struct Sheet {
+    bytes: Vec<u8>,
+    full: bool,
+}
+
+impl std::io::Write for Sheet {
+    fn write(&mut self, more: &[u8]) -> std::io::Result<usize> {
+        if self.bytes.len() + more.len() > LARGEST_PAGE {
+            self.full = true;
+            return Err(std::io::ErrorKind::FileTooLarge.into());
+        }
+        self.bytes.extend_from_slice(more);
+        Ok(more.len())
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        Ok(())
+    }
+}
+
+/// Renders a page.
+///
+/// # Errors
+/// What is wrong with a template of the house, at its place.
+pub(super) fn render(
+    tera: &Tera,
+    notes: &Notes,
+    template: &str,
+    context: &tera::Context,
+) -> Result<String, Box<Problem>> {
+    let mut sheet = Sheet::default();
+    match tera.render_to(template, context, &mut sheet) {
+        Ok(()) => Ok(String::from_utf8_lossy(&sheet.bytes).into_owned()),
+        Err(_) if sheet.full => {
+            let words = format!("a page grows beyond {} MiB; does a loop in it end?", LARGEST_PAGE >> 20);
+            let fault = Fault { template: Some(template.to_owned()), place: Place::Unknown, words };
+            Err(Box::new(fault.problem(notes, Some(template))))
+        }
+        Err(error) => Err(Box::new(problem(notes, template, &error))),
+    }
+}
+
+/// Templates that pages include or build on; an empty one leaves something out, where an empty page would only be empty.
+const PARTIAL: &[&str] = &["site/parts.html", "site/scaling.html"];
 
 /// What is probably a slip: a file whose name nearly is that of a template, and a style sheet that asks another host.
 pub(super) fn doubts(notes: &Notes) -> Vec<Problem> {
@@ -191,6 +323,16 @@ pub(super) fn doubts(notes: &Notes) -> Vec<Problem> {
             }
         }
         let known = TEMPLATES.iter().any(|(name, _)| *name == asset.path);
+        if known && asset.path.ends_with(".html") && text.trim().is_empty() && !PARTIAL.contains(&asset.path.as_str()) {
+            problems.push(
+                Problem::new(
+                    code::TEMPLATE_ERROR,
+                    Span::new(file, 0, 0),
+                    "this template is empty, and so would be every page made from it",
+                )
+                .help("write the template, or remove the file to use the built-in one"),
+            );
+        }
         if asset.path.ends_with(".html") && !known {
             let included = notes
                 .templates
