@@ -9,6 +9,7 @@ pub mod print;
 pub mod site;
 pub mod structured;
 mod text;
+mod words;
 
 use std::collections::BTreeMap;
 use std::path::PathBuf;

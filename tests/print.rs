@@ -195,7 +195,7 @@ fn the_text_is_in_reading_order() {
         "Method",
         "Shake hard and strain.",
         "Why",
-        "Step by step",
+        "Stage by stage",
         "Allergens and diet",
         "Balance map",
         "Safety",

@@ -27,6 +27,7 @@ pub use staff_test::TestSettings;
 
 use super::Edition;
 use super::site::Site;
+use super::words::{self, Of};
 use crate::ask::safety::Survey;
 use crate::notebook::walk::Asset;
 use crate::problem::{Problem, code};
@@ -168,11 +169,12 @@ fn with_site<T>(
     edition: Edition,
     then: impl FnOnce(&Site<'_>, &Survey) -> Result<T, NotPrinted>,
 ) -> Result<T, NotPrinted> {
+    let words = words::words(&computed.graph.notes, Of::Print)?;
     let estimated = match edition {
         Edition::Public => for_guests(computed),
         Edition::House => None,
     };
-    let site = Site::new(estimated.as_ref().unwrap_or(computed), computed, edition);
+    let site = Site::new(estimated.as_ref().unwrap_or(computed), computed, edition).speaking(words);
     then(&site, &site.safety)
 }
 
@@ -290,7 +292,8 @@ fn ready(site: &Site<'_>, settings: &Settings, document: Document) -> Result<Rea
     let mut doc = common(site, settings, &document.title, &world);
     let _ = glyphs::tidy(&mut doc, &|c| world.draws(c));
     // The print mark changes when anything printed changes, so that an old sheet gives itself away.
-    let whole = json!({ "doc": doc, "body": body });
+    let said = json!(site.words().all());
+    let whole = json!({ "doc": doc, "body": body, "words": said });
     let mark: String =
         Sha256::digest(whole.to_string().as_bytes()).iter().take(3).map(|b| format!("{b:02x}")).collect();
     if let Some(map) = doc.as_object_mut() {
@@ -298,6 +301,7 @@ fn ready(site: &Site<'_>, settings: &Settings, document: Document) -> Result<Rea
     }
     let mut data = serde_json::Map::new();
     data.insert("doc".into(), doc);
+    data.insert("words".into(), said);
     data.insert(document.template.into(), body);
     world.load(document.template, &Value::Object(data), document.files)?;
     Ok(Ready { world, problems })
@@ -322,15 +326,16 @@ fn common(site: &Site<'_>, settings: &Settings, title: &str, world: &world::Hous
         "lang": lang,
         "region": region,
         "edition": if site.is_house() { "house" } else { "public" },
-        "edition_word": if site.is_house() { "House edition" } else { "Public edition" },
-        "edition_note": site.is_house().then_some("Not for guests: it shows trials, readings, prices and recipes that are not published."),
+        "edition_word": site.say(if site.is_house() { "print.house_edition" } else { "print.public_edition" }),
+        "edition_note": site.is_house().then(|| site.say("print.house_note")),
+        "keywords": site.say("print.keywords").split(',').map(str::trim).collect::<Vec<_>>(),
         "dated": settings.dated,
         "credit": house.site_credit,
         "paper": settings.paper.name(),
         "small": settings.paper == Paper::A5,
         "fonts": families,
         "code_fonts": world::CODE_FAMILIES,
-        "caution": super::site::CAUTION,
-        "alcohol": super::site::ALCOHOL,
+        "caution": site.say("base.caution"),
+        "alcohol": site.say("base.alcohol"),
     })
 }

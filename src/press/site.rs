@@ -24,7 +24,6 @@ mod stage_chart;
 mod theme;
 mod timers;
 mod view;
-mod words;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -32,6 +31,7 @@ use rayon::prelude::*;
 use serde_json::{Value, json};
 use tera::{Context, Tera};
 
+use super::words::{self, Of, Words};
 use super::{Content, Edition, Output, address, structured, text};
 use crate::ask::diet::{Diet, word};
 use crate::ask::prose::{Evaluated, Expression, Kind, evaluate_all};
@@ -46,7 +46,6 @@ use crate::recipe::run::{Computed, for_guests};
 use crate::source::Span;
 use assets::Assets;
 use pictures::Picture;
-use words::Words;
 
 /// What a page may load: its own site's files and nothing else. Data blocks are not run, so they need no leave.
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; media-src 'self'; connect-src 'self'; manifest-src 'self'; worker-src 'self'; object-src 'none'; base-uri 'none'; form-action 'none'";
@@ -75,7 +74,7 @@ pub(super) struct Site<'a> {
 impl<'a> Site<'a> {
     /// A site of recipes as an edition shows them; `truth` is the notebook with its readings.
     pub(super) fn new(computed: &'a Computed, truth: &Computed, edition: Edition) -> Self {
-        let words = words::words(&computed.graph.notes).unwrap_or_else(|_| words::english());
+        let words = words::words(&computed.graph.notes, Of::Site).unwrap_or_else(|_| words::english(Of::Site));
         let mut site = Self {
             computed,
             edition,
@@ -126,12 +125,25 @@ impl<'a> Site<'a> {
         site
     }
 
+    /// The same in other words: those of print beside those of the pages.
+    #[cfg_attr(not(feature = "pdf"), allow(dead_code))]
+    pub(super) fn speaking(mut self, words: Words) -> Self {
+        self.words = words;
+        self
+    }
+
+    /// What is said, in which words.
+    #[cfg_attr(not(feature = "pdf"), allow(dead_code))]
+    pub(super) fn words(&self) -> &Words {
+        &self.words
+    }
+
     pub(super) fn house(&self) -> &House {
         &self.computed.graph.notes.house
     }
 
     /// The words for a key.
-    fn say(&self, key: &str) -> String {
+    pub(super) fn say(&self, key: &str) -> String {
         self.words.say(key)
     }
 
@@ -147,13 +159,13 @@ impl<'a> Site<'a> {
     }
 
     /// A short phrase of the format or of the trade in the site's language: a unit, a kind of ice, the name of a process.
-    fn phrase(&self, text: &str) -> String {
+    pub(super) fn phrase(&self, text: &str) -> String {
         let key = format!("phrase.{}", text.replace([' ', '-'], "_"));
         self.words.find(&key).map_or_else(|| text.to_owned(), str::to_owned)
     }
 
     /// The word for an allergen tag.
-    fn allergen(&self, tag: &str) -> String {
+    pub(super) fn allergen(&self, tag: &str) -> String {
         self.words.find(&format!("allergen.{tag}")).map_or_else(|| word(tag).to_owned(), str::to_owned)
     }
 
@@ -176,7 +188,7 @@ impl<'a> Site<'a> {
     }
 
     /// How long something keeps: `7 d at 4 °C`.
-    fn at_temperature(&self, at_c: Option<f64>) -> String {
+    pub(super) fn at_temperature(&self, at_c: Option<f64>) -> String {
         match at_c {
             Some(c) => self.words.with("keeping.at", &[("temperature", &show::temperature(c).replace('-', "−"))]),
             None => self.say("keeping.at_unknown"),
@@ -536,7 +548,7 @@ pub fn site(computed: &Computed, edition: Edition) -> Result<Output, Vec<Problem
     if !doubts.is_empty() {
         return Err(sorted(doubts));
     }
-    words::words(notes).map_err(&sorted)?;
+    words::words(notes, Of::Site).map_err(&sorted)?;
     let mut site = Site::new(computed, truth, edition);
     let (pictures, mut output) = pictures::pictures(
         notes,

@@ -484,7 +484,43 @@ async function matrix(folder) {
   });
 }
 
-const CHECKS = { quickFind, filters, units, workThrough, workThroughWhatWasScaled, keepsAwake, offline, nothingFromAPlainFolder, keyboardTour, printed, light, scalesAtFirstTouch, paintedWithoutScripts, policy, contrast, targets, map, matrix };
+async function scaledProse(folder) {
+  const site = await served(folder);
+  const amounts = /<data class="amount"/;
+  let followed = 0;
+  for (const file of (await filesOf(folder, ".html")).filter((f) => f.startsWith("recipes/"))) {
+    if (!amounts.test(await readFile(path.join(folder, file), "utf8"))) continue;
+    await open(site, file, async (page) => {
+      const spoken = page.locator("main data.amount");
+      const before = await spoken.allTextContents();
+      const values = await spoken.evaluateAll((list) => list.map((data) => Number(data.value)));
+      // What is said behind the number stays: the unit, or the rest of a sentence that the value carries.
+      const behind = (text) => text.replace(/^[^\p{L}]*/u, "");
+      for (const size of ["by=volume&makes=3210&unit=ml", "by=volume&makes=55&unit=ml"]) {
+        await page.evaluate((hash) => { location.hash = hash; }, `#scale?${size}&in=ml`);
+        await page.waitForFunction((wanted) => location.hash.includes(wanted) && document.querySelector(".is-scaled"), size.split("&")[1]);
+        const factor = Number(await page.locator(".scaled-spec").getAttribute("data-factor"));
+        assert.ok(factor > 0 && factor !== 1, `${file}: ${size}`);
+        const after = await spoken.allTextContents();
+        for (const [i, text] of after.entries()) {
+          const wanted = values[i] * factor;
+          const places = wanted < 10 ? 2 : wanted < 100 ? 1 : 0;
+          const told = Number(text.match(/^[\d.]+/)?.[0]);
+          assert.ok(Math.abs(told - wanted) <= 0.501 * 10 ** -places, `${file}: ${before[i]} × ${factor} is told as ${text}`);
+          assert.equal(behind(text), behind(before[i]), file);
+          followed += 1;
+        }
+      }
+      // A size that cannot be leaves the words as they were written.
+      await page.evaluate(() => { location.hash = "#scale?by=volume&makes=0&unit=ml&in=ml"; });
+      await page.waitForFunction(() => !document.querySelector(".is-scaled"));
+      assert.deepEqual(await spoken.allTextContents(), before, file);
+    });
+  }
+  assert.ok(followed >= 12, `only ${followed} amounts stand in prose`);
+}
+
+const CHECKS = { quickFind, filters, units, workThrough, workThroughWhatWasScaled, keepsAwake, offline, nothingFromAPlainFolder, keyboardTour, printed, light, scalesAtFirstTouch, paintedWithoutScripts, policy, contrast, targets, map, matrix, scaledProse };
 for (const [name, check] of Object.entries(CHECKS)) test(name, { timeout: 180_000 }, () => check(SITE));
 
 // ---- The checks notice ----
@@ -506,6 +542,7 @@ const SPOILT = {
   contrast: ["site.css", (text) => text + "\n.one-line{color:#777!important}"],
   targets: ["site.css", (text) => text + "\n.beam a,.beam{min-height:0!important;height:1.5rem!important}"],
   map: ["lists.js", (text) => text.replace('row.addEventListener("focusin"', 'row.addEventListener("nothing"')],
+  scaledProse: ["scale.js", (text) => text.replace("follow(answer.factor);", "follow(null);")],
   matrix: ["lists.js", (text) => text.replace("row.hidden = ", "row.other = ")],
 };
 

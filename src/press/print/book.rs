@@ -54,8 +54,8 @@ struct Page {
 /// A word and what it means.
 #[derive(Debug, Serialize)]
 struct Term {
-    word: &'static str,
-    text: &'static str,
+    word: String,
+    text: String,
 }
 
 /// A chapter.
@@ -74,8 +74,8 @@ struct Part {
 /// The safety chapter.
 #[derive(Debug, Serialize)]
 struct Safety {
-    alcohol: &'static str,
-    caution: &'static str,
+    alcohol: String,
+    caution: String,
     /// Cautions with the recipes that they concern.
     cautions: Vec<Caution>,
     /// Standing reminders with the same.
@@ -102,7 +102,7 @@ struct Place {
 /// One way of looking things up.
 #[derive(Debug, Serialize)]
 struct Index {
-    title: &'static str,
+    title: String,
     id: &'static str,
     groups: Vec<IndexGroup>,
 }
@@ -119,42 +119,19 @@ struct Entry {
     places: Vec<Place>,
 }
 
-const LEGEND: &[Term] = &[
-    Term {
-        word: "Amounts",
-        text: "Measure what stands left of the double rule; it is in the order in which it goes in. The second figure is the same amount in the other units.",
-    },
-    Term {
-        word: "Volumes",
-        text: "At 20 °C, unless a temperature stands beside them. A drink that is colder is a little smaller.",
-    },
-    Term { word: "% vol", text: "Strength: millilitres of alcohol at 20 °C in 100 ml of the drink." },
-    Term {
-        word: "Water added",
-        text: "Always a share of the volume before the step. Other books may count it by the volume after.",
-    },
-    Term { word: "Sugar, acid", text: "Grams in 100 ml. Acid is titratable acid, counted as anhydrous citric acid." },
-    Term { word: "°Bx", text: "Dissolved sugar by mass, as a refractometer reads it where there is no alcohol." },
-    Term {
-        word: "±",
-        text: "How far the figure can be off because of what is not known exactly about its ingredients.",
-    },
-    Term {
-        word: "assumed",
-        text: "A measure that the recipe leaves open, such as “top” or “to taste”, and what was taken for it.",
-    },
-    Term {
-        word: "unknown",
-        text: "A figure that could not be computed; the reason stands beside it. Unknown is never none.",
-    },
-    Term {
-        word: "Window",
-        text: "The range in which drinks of one family usually taste right. A drink outside it is not wrong; it wants tasting.",
-    },
-    Term {
-        word: "Print mark",
-        text: "The six signs at the foot of each page change whenever anything in the book does. Pages with another mark belong to another printing: throw them out.",
-    },
+/// What the book explains of its figures, by the keys of the words; the explanation's key ends in `_text`.
+const LEGEND: &[&str] = &[
+    "book.legend_amounts",
+    "book.legend_volumes",
+    "book.legend_strength",
+    "book.legend_water",
+    "book.legend_content",
+    "book.legend_brix",
+    "book.legend_spread",
+    "book.legend_assumed",
+    "book.legend_unknown",
+    "book.legend_window",
+    "book.legend_mark",
 ];
 
 /// Pictures by virtual path.
@@ -205,7 +182,7 @@ pub(super) fn recipe(
             |(i, b)| json!({ "blocks": b, "cautions": made_steps.get(i).map_or(json!([]), |s| s["cautions"].clone()) }),
         )
         .collect();
-    let keeping = safe::keeping(survey, recipe);
+    let keeping = safe::keeping(site, survey, recipe);
     let sections: Vec<Value> = parts
         .sections
         .iter()
@@ -259,7 +236,10 @@ fn picture(site: &Site<'_>, recipe: usize, pictures: Pictures<'_>, files: &mut F
     let path = format!("media/{recipe}.{ends}");
     files.push((path.clone(), bytes));
     let alt = picture.alt.as_ref().map(|a| a.value.trim()).filter(|a| !a.is_empty());
-    let alt = alt.map_or_else(|| format!("Picture of {}", site.note(recipe).name.value), str::to_owned);
+    let alt = alt.map_or_else(
+        || site.words().with("book.picture_of", &[("name", &site.note(recipe).name.value)]),
+        str::to_owned,
+    );
     Some(json!({ "file": format!("/{path}"), "alt": alt }))
 }
 
@@ -273,13 +253,16 @@ fn page(site: &Site<'_>, note: &PageNote, places: &BTreeSet<String>) -> Page {
 
 fn counted(site: &Site<'_>, recipes: &[usize]) -> String {
     let drinks = recipes.iter().filter(|r| site.note(**r).makes == Makes::Drink).count();
-    let many = |n: usize, one: &str| match n {
-        0 => None,
-        1 => Some(format!("1 {one}")),
-        n => Some(format!("{n} {one}s")),
-    };
-    let list = [many(drinks, "drink"), many(recipes.len() - drinks, "prep")];
-    list.into_iter().flatten().collect::<Vec<_>>().join(" and ")
+    let preps = recipes.len() - drinks;
+    let words = site.words();
+    match (drinks, preps) {
+        (drinks, 0) => words.count("word.n_drinks", drinks),
+        (0, preps) => words.count("word.n_preps", preps),
+        _ => {
+            let (first, second) = (words.count("word.n_drinks", drinks), words.count("word.n_preps", preps));
+            words.with("print.and", &[("first", &first), ("second", &second)])
+        }
+    }
 }
 
 /// Everything the template gets.
@@ -339,12 +322,12 @@ pub(super) fn document(
             keep_placed(value);
         }
     }
-    let safety = safety(&parts);
+    let safety = safety(site, &parts);
     let all: Vec<usize> = shown.iter().copied().collect();
     let book = Book {
         line: counted(site, &all),
         foreword: opening.map(|p| page(site, p, &places)),
-        legend: Vec::from_iter(LEGEND.iter().map(|t| Term { word: t.word, text: t.text })),
+        legend: LEGEND.iter().map(|key| Term { word: site.say(key), text: site.say(&format!("{key}_text")) }).collect(),
         front,
         chapters: parts,
         allergens,
@@ -354,7 +337,7 @@ pub(super) fn document(
         glossary,
         index: index(site, &shown),
     };
-    Document { template: "book", title: "Spec book".into(), body: json!(book), files }
+    Document { template: "book", title: site.say("print.spec_book"), body: json!(book), files }
 }
 
 /// Drops the rows of lists that lead nowhere in this document.
@@ -374,7 +357,7 @@ fn keep_placed(value: &mut Value) {
 }
 
 /// Collects the cautions of all recipes, each said once.
-fn safety(parts: &[Part]) -> Safety {
+fn safety(site: &Site<'_>, parts: &[Part]) -> Safety {
     let collect = |field: &str| -> Vec<Caution> {
         let mut list: BTreeMap<(String, String), Caution> = BTreeMap::new();
         for recipe in parts.iter().flat_map(|p| &p.recipes) {
@@ -401,8 +384,8 @@ fn safety(parts: &[Part]) -> Safety {
         list.into_values().collect()
     };
     Safety {
-        alcohol: crate::press::site::ALCOHOL,
-        caution: crate::press::site::CAUTION,
+        alcohol: site.say("base.alcohol"),
+        caution: site.say("base.caution"),
         cautions: collect("cautions"),
         reminders: collect("reminders"),
     }
@@ -456,9 +439,9 @@ fn index(site: &Site<'_>, shown: &BTreeSet<usize>) -> Vec<Index> {
         grouped(list)
     };
     let list = [
-        Index { title: "By name", id: "index/names", groups: by_name(names) },
-        Index { title: "By what is poured", id: "index/pours", groups: by_name(poured.chain(preps).collect()) },
-        Index { title: "By glass", id: "index/glasses", groups: by_name(glasses) },
+        Index { title: site.say("book.by_name"), id: "index/names", groups: by_name(names) },
+        Index { title: site.say("book.by_pour"), id: "index/pours", groups: by_name(poured.chain(preps).collect()) },
+        Index { title: site.say("book.by_glass"), id: "index/glasses", groups: by_name(glasses) },
     ];
     list.into_iter().filter(|i| !i.groups.is_empty()).collect()
 }

@@ -129,7 +129,7 @@ pub(super) fn document(
         })
         .collect();
     let body = json!(Cards { width, height, sheet, recipes });
-    Document { template: "cards", title: "Spec cards".into(), body, files: Vec::new() }
+    Document { template: "cards", title: site.say("print.spec_cards"), body, files: Vec::new() }
 }
 
 #[cfg(test)]

@@ -197,15 +197,17 @@ fn text(
     let made = &site.computed.made[recipe];
     let strength = match made.batch().mixture.figure_abv() {
         Ok(abv) => format!("{}\u{a0}%\u{a0}vol", show::strength(abv)),
-        Err(_) => "strength unknown".into(),
+        Err(_) => site.say("print.strength_unknown"),
     };
     let keeping = survey.keeping(recipe);
     let holds = keeping
         .holds
         .iter()
-        .map(|h| UseBy { place: safe::place(h), keeps: show::hours(h.hours), until: until(h, when) })
+        .map(|h| UseBy { place: safe::place(site, h), keeps: show::hours(h.hours), until: until(h, when) })
         .collect();
-    let declared = declaration(&site.safety.diet(recipe), Regime::of(&site.house().allergens_regime));
+    let (diet, regime) = (site.safety.diet(recipe), Regime::of(&site.house().allergens_regime));
+    let declared = declaration(&diet, regime);
+    let called = |tag: &str| safe::allergen(site, regime, tag);
     let mut wanted = false;
     let code = site.house().site_address.as_ref().filter(|_| note.publish).and_then(|base| {
         wanted = true;
@@ -221,7 +223,7 @@ fn text(
     let more = dangers.len().saturating_sub(DANGERS);
     if more > 0 {
         dangers.truncate(DANGERS);
-        dangers.push(format!("And {more} more: read the recipe first."));
+        dangers.push(site.words().with("label.more_dangers", &[("n", &more.to_string())]));
     }
     let text = Text {
         name: note.name.value.clone(),
@@ -230,8 +232,8 @@ fn text(
         amount: batch.written.clone(),
         strength,
         // What only another list asks for is told too: a label is read by whoever opens the door.
-        contains: declared.contains.iter().chain(&declared.other_lists).map(|d| d.word.clone()).collect(),
-        may_contain: declared.may_contain.clone(),
+        contains: declared.contains.iter().chain(&declared.other_lists).map(|d| called(&d.tag)).collect(),
+        may_contain: diet.may_contain.iter().filter(|t| regime.word(t).is_some()).map(|t| called(t)).collect(),
         unknown: declared.unknown.clone(),
         dangers,
         lot: settings.lot.clone(),
@@ -320,7 +322,7 @@ pub(super) fn document(
         sheets[sheet].push(label);
     }
     let body = json!(Labels { width: sheet_width, height: sheet_height, grid: settings.grid, sheets });
-    Ok((Document { template: "labels", title: "Labels".into(), body, files }, problems))
+    Ok((Document { template: "labels", title: site.say("print.labels"), body, files }, problems))
 }
 
 #[cfg(test)]

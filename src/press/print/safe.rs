@@ -2,9 +2,11 @@
 
 use serde_json::{Value, json};
 
+use crate::ask::diet::Regime;
 use crate::ask::keeping::Hold;
 use crate::ask::safety::{Point, Severity, Show, Survey};
 use crate::measure::show;
+use crate::press::site::Site;
 
 /// What cannot wait for the book to be opened: the dangers, a sentence each.
 pub(super) fn dangers(survey: &Survey, recipe: usize) -> Vec<String> {
@@ -27,15 +29,21 @@ pub(super) fn first_sentence(text: &str) -> String {
 }
 
 /// Where a hold is, in words: `at 4 °C, sealed`.
-pub(super) fn place(hold: &Hold) -> String {
-    let at = hold.at_c.map_or("at a temperature nobody wrote".to_owned(), |c| {
-        format!("at {}", show::temperature(c).replace('-', "−"))
-    });
-    if hold.sealed { format!("{at}, sealed") } else { at }
+pub(super) fn place(site: &Site<'_>, hold: &Hold) -> String {
+    let at = site.at_temperature(hold.at_c);
+    if hold.sealed { site.words().with("keeping.sealed", &[("at", &at)]) } else { at }
+}
+
+/// What a list calls an allergen. The lists' own words are English; elsewhere its name in the house's language stands for them.
+pub(super) fn allergen(site: &Site<'_>, regime: Regime, tag: &str) -> String {
+    match regime.word(tag).filter(|_| site.words().speaks("en")) {
+        Some(word) => word.to_owned(),
+        None => site.allergen(tag),
+    }
 }
 
 /// The keeping of a recipe as figures; `None` where nothing is said, so that the page's own words stay.
-pub(super) fn keeping(survey: &Survey, recipe: usize) -> Option<Vec<Value>> {
+pub(super) fn keeping(site: &Site<'_>, survey: &Survey, recipe: usize) -> Option<Vec<Value>> {
     let keeping = survey.keeping(recipe);
     let figures: Vec<Value> = keeping
         .holds
@@ -43,7 +51,7 @@ pub(super) fn keeping(survey: &Survey, recipe: usize) -> Option<Vec<Value>> {
         .map(|hold| {
             let shown = show::hours(hold.hours);
             let (number, unit) = shown.split_once(' ').unwrap_or((&shown, ""));
-            json!({ "label": place(hold), "value": number, "unit": unit, "origin": "computed", "note": hold.because })
+            json!({ "label": place(site, hold), "value": number, "unit": unit, "origin": "computed", "note": hold.because })
         })
         .collect();
     (!figures.is_empty()).then_some(figures)

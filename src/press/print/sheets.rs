@@ -78,130 +78,139 @@ struct Reading {
     expected: String,
 }
 
-fn unit_word(unit: &str, many: bool) -> String {
-    match (Unit::from_word(unit), many) {
-        (Some(unit), true) => unit.word_for(2.into()).to_owned(),
-        (None, true) if !unit.ends_with('s') => format!("{unit}s"),
+fn unit_word(site: &Site<'_>, unit: &str, many: bool) -> String {
+    let key = format!("scale.{unit}_{}", if many { "other" } else { "one" });
+    match (site.words().find(&key), Unit::from_word(unit), many) {
+        (Some(word), ..) => word.to_owned(),
+        (None, Some(unit), true) => unit.word_for(2.into()).to_owned(),
+        // A word that the house writes itself, such as that of a fruit, is made plural as English does it.
+        (None, None, true) if site.words().speaks("en") && !unit.ends_with('s') => format!("{unit}s"),
         _ => unit.to_owned(),
     }
 }
 
 /// As a tool shows it: all its digits.
-fn measured(amount: &Amount) -> (String, String) {
-    (amount.amount.rounded(4), unit_word(&amount.unit, amount.amount > Exact::one()))
+fn measured(site: &Site<'_>, amount: &Amount) -> (String, String) {
+    (amount.amount.rounded(4), unit_word(site, &amount.unit, amount.amount > Exact::one()))
 }
 
-fn exact(amount: &Amount) -> String {
+fn exact(site: &Site<'_>, amount: &Amount) -> String {
     let decimals = match amount.unit.as_str() {
         "ml" | "g" if amount.amount >= Exact::whole(100) => 1,
         "ml" => 2,
         _ => 3,
     };
-    format!("{}\u{a0}{}", amount.amount.rounded(decimals), unit_word(&amount.unit, amount.amount > Exact::one()))
+    format!("{}\u{a0}{}", amount.amount.rounded(decimals), unit_word(site, &amount.unit, amount.amount > Exact::one()))
 }
 
-fn said(amount: &Amount) -> String {
-    let (value, unit) = measured(amount);
+fn said(site: &Site<'_>, amount: &Amount) -> String {
+    let (value, unit) = measured(site, amount);
     format!("{value}\u{a0}{unit}")
 }
 
-fn row(pour: &PourAnswer) -> Row {
-    let (measure, unit) = measured(&pour.measure);
+fn row(site: &Site<'_>, pour: &PourAnswer) -> Row {
+    let words = site.words();
+    let (measure, unit) = measured(site, &pour.measure);
     let error = show::fixed(pour.error_pct, 1);
     let zero = error.bytes().all(|b| matches!(b, b'0' | b'.' | b'-'));
     let mut notes = Vec::new();
     if let Some(stage) = &pour.at {
-        notes.push(format!("at {stage}"));
+        notes.push(words.with("scale.at", &[("stage", &site.phrase(stage))]));
     }
     if let Some(each) = &pour.per_glass {
-        notes.push(format!("{} into each glass", said(&each.measure)));
+        notes.push(words.with("scale.each_glass", &[("amount", &said(site, &each.measure))]));
     }
     if let Some(start) = &pour.start {
-        notes.push(format!("to taste: start with {}, add up to {}", said(start), said(&pour.measure)));
+        let (start, whole) = (said(site, start), said(site, &pour.measure));
+        notes.push(words.with("sheet.start", &[("start", &start), ("whole", &whole)]));
     }
     if let Some(take) = pour.take.as_ref().filter(|t| t.unit != pour.measure.unit) {
-        notes.push(format!("from {} {}", take.count.rounded(0), unit_word(&take.unit, take.count > Exact::one())));
+        let amount = format!("{} {}", take.count.rounded(0), unit_word(site, &take.unit, take.count > Exact::one()));
+        notes.push(words.with("scale.from", &[("amount", &amount)]));
     }
     if let Some(surplus) = &pour.surplus {
-        notes.push(format!("{} to spare", exact(surplus)));
+        notes.push(words.with("scale.spare", &[("amount", &exact(site, surplus))]));
     }
     if let Some(opened) = &pour.opens {
-        notes.push(format!("opens {} × {}", opened.count.rounded(0), exact(&opened.size)));
+        notes.push(words.with("sheet.opens", &[("n", &opened.count.rounded(0)), ("size", &exact(site, &opened.size))]));
     }
     if let Some(to) = &pour.fills_to {
-        notes.push(format!("fills up to {}", exact(to)));
+        notes.push(words.with("scale.fills", &[("amount", &exact(site, to))]));
     }
     if let Some(loads) = pour.loads {
-        notes.push(format!("in {loads} loads"));
+        notes.push(words.with("scale.loads", &[("n", &loads.to_string())]));
     }
+    let tool = words.find(&format!("scale.by_{}", pour.tool.replace(' ', "_"))).unwrap_or(pour.tool);
     Row {
         measure,
         unit,
-        exact: exact(&pour.exact),
+        exact: exact(site, &pour.exact),
         error: if zero {
             String::new()
         } else {
             format!("{}{error}\u{a0}%", if pour.error_pct > 0.0 { "+" } else { "" }).replace('-', "−")
         },
         name: pour.name.clone(),
-        tool: pour.tool.to_owned(),
+        tool: tool.to_owned(),
         notes,
     }
 }
 
-fn drift(drift: &Drift) -> Option<String> {
-    let one = |value: Option<f64>, decimals: usize, word: &str, unit: &str| {
+fn drift(site: &Site<'_>, drift: &Drift) -> Option<String> {
+    let one = |value: Option<f64>, decimals: usize, key: &str, unit: &str| {
         let value = value?;
         let shown = show::fixed(value, decimals);
         let zero = shown.bytes().all(|b| matches!(b, b'0' | b'.'));
-        (!zero).then(|| format!("{word} by {}{shown} {unit}", if value > 0.0 { "+" } else { "" }).replace('-', "−"))
+        let change = format!("{}{shown} {unit}", if value > 0.0 { "+" } else { "" }).replace('-', "−");
+        (!zero).then(|| site.words().with("sheet.moves", &[("figure", &site.say(key)), ("change", &change)]))
     };
-    let words: Vec<String> = [
-        one(drift.abv_pct, 2, "strength", "% vol"),
-        one(drift.sugar_g_per_100ml, 2, "sugar", "g/100 ml"),
-        one(drift.acid_g_per_100ml, 3, "acid", "g/100 ml"),
+    let moves: Vec<String> = [
+        one(drift.abv_pct, 2, "sheet.strength", "% vol"),
+        one(drift.sugar_g_per_100ml, 2, "sheet.sugar", "g/100 ml"),
+        one(drift.acid_g_per_100ml, 3, "sheet.acid", "g/100 ml"),
     ]
     .into_iter()
     .flatten()
     .collect();
-    (!words.is_empty()).then(|| format!("Rounding moves {}.", words.join(", ")))
+    (!moves.is_empty()).then(|| site.words().with("sheet.rounding", &[("moves", &moves.join(", "))]))
 }
 
-fn line(answer: &Answer, whole: bool) -> String {
-    let volume = |v: &Option<Exact>| v.as_ref().map_or_else(|| "an unknown volume".into(), |v| show::volume(v.float()));
+fn line(site: &Site<'_>, answer: &Answer, whole: bool) -> String {
+    let told = site.words();
+    let volume =
+        |v: &Option<Exact>| v.as_ref().map_or_else(|| site.say("sheet.unknown_volume"), |v| show::volume(v.float()));
+    let with_volume = |key: &str, volume: String| told.with(key, &[("volume", &volume)]);
     let times = answer.factor.as_ref().filter(|f| f.is_positive()).map(|f| {
         if *f == Exact::one() {
-            "as written".to_owned()
+            site.say("sheet.as_written")
         } else {
             let decimals = if *f >= Exact::whole(100) { 1 } else { 3 };
-            format!("{} × the recipe", f.rounded(decimals))
+            told.with("sheet.times", &[("n", &f.rounded(decimals))])
         }
     });
     let mut words = Vec::new();
     if whole {
-        words.push(format!("makes {}", volume(&answer.makes_ml)));
+        words.push(with_volume("scale.makes", volume(&answer.makes_ml)));
         if let Some(serves) = answer.serves {
-            words.push(if serves == 1 { "1 serve".into() } else { format!("{serves} serves") });
+            words.push(told.count("scale.serves", usize::try_from(serves).unwrap_or(usize::MAX)));
         }
     } else {
+        let to_make = || with_volume("scale.to_make", volume(&answer.makes_ml));
         match (&answer.from_stock_ml, &times) {
-            (Some(stock), None) => words.push(format!("{}, all of it in stock", show::volume(stock.float()))),
+            (Some(stock), None) => words.push(with_volume("scale.in_stock", show::volume(stock.float()))),
             (Some(stock), Some(_)) => {
-                words.push(format!("{} in stock", show::volume(stock.float())));
-                words.push(format!("{} to make", volume(&answer.makes_ml)));
+                words.push(with_volume("sheet.in_stock", show::volume(stock.float())));
+                words.push(to_make());
             }
-            (None, _) => words.push(format!("{} to make", volume(&answer.makes_ml))),
+            (None, _) => words.push(to_make()),
         }
     }
     words.extend(times);
     for bottles in &answer.bottles {
-        let word = if bottles.count == 1 { "bottle" } else { "bottles" };
-        words.push(format!(
-            "{} {word} of {} with {} each",
-            bottles.count,
-            show::volume(bottles.size_ml.float()),
-            show::volume(bottles.fill_ml.float())
-        ));
+        let key = if bottles.count == 1 { "scale.bottles_one" } else { "scale.bottles_other" };
+        let (n, size) = (bottles.count.to_string(), show::volume(bottles.size_ml.float()));
+        let fill = show::volume(bottles.fill_ml.float());
+        words.push(told.with(key, &[("n", &n), ("size", &size), ("fill", &fill)]));
     }
     words.join(" · ")
 }
@@ -211,28 +220,40 @@ fn readings(site: &Site<'_>, recipe: usize, answer: &Answer) -> Vec<Reading> {
     let made = &site.computed.made[recipe];
     let batch = &made.batch().mixture;
     let mut list = Vec::new();
-    let mut add = |what: &str, expected: Option<String>| {
-        list.push(Reading { what: what.into(), expected: expected.unwrap_or_else(|| "–".into()) });
+    let mut add = |what: String, expected: Option<String>| {
+        list.push(Reading { what, expected: expected.unwrap_or_else(|| "–".into()) });
     };
-    add("volume", answer.makes_ml.as_ref().map(|v| show::volume(v.float())));
+    add(site.say("sheet.volume"), answer.makes_ml.as_ref().map(|v| show::volume(v.float())));
     let weight = batch.figure_mass().ok().zip(answer.factor.as_ref());
-    add("weight", weight.map(|(g, f)| format!("{} g", show::amount(g * f.float()))));
+    add(site.say("sheet.weight"), weight.map(|(g, f)| format!("{} g", show::amount(g * f.float()))));
     // A refractometer tells sugar only where there is no alcohol.
     if batch.figure_abv().is_ok_and(|abv| abv < 0.05) {
-        add("°Bx", batch.figure_brix().ok().map(|b| show::fixed(b, 1)));
+        add("°Bx".into(), batch.figure_brix().ok().map(|b| show::fixed(b, 1)));
     }
     let has = |wanted: &[Process]| site.note(recipe).process.iter().any(|p| wanted.contains(&p.process));
     if has(&[Process::Ferment]) {
-        add("gravity, each day", None);
+        add(site.say("sheet.gravity"), None);
     }
     if has(&[Process::Ferment, Process::MilkClarify, Process::AcidAdjust]) || site.note(recipe).makes == Makes::Prep {
-        add("pH", made.ph.map(|ph| show::fixed(ph, 2)));
+        add("pH".into(), made.ph.map(|ph| show::fixed(ph, 2)));
     }
     if has(&[Process::Heat, Process::Pasteurise, Process::HotFill]) {
-        add("hottest, and for how long", None);
+        add(site.say("sheet.hottest"), None);
     }
-    add("temperature when put away", None);
+    add(site.say("sheet.put_away"), None);
     list
+}
+
+/// What a figure of a batch is called, by its field.
+fn figure(site: &Site<'_>, field: &str) -> String {
+    match field {
+        "factor" | "makes_ml" | "serves" => site.say("sheet.how_much"),
+        "pours" => site.say("scale.what"),
+        "abv_pct" => site.say("sheet.strength"),
+        "sugar_g_per_100ml" => site.say("sheet.sugar"),
+        "acid_g_per_100ml" => site.say("sheet.acid"),
+        other => other.replace('_', " "),
+    }
 }
 
 fn part(site: &Site<'_>, survey: &Survey, recipe: usize, answer: &Answer, whole: bool) -> Part {
@@ -242,24 +263,31 @@ fn part(site: &Site<'_>, survey: &Survey, recipe: usize, answer: &Answer, whole:
     let values = evaluate_all(site.computed, Some(recipe), body, note.body);
     let parts = text::parts(body, &values, &|_| None);
     let mut page = recipe_page::page(site, recipe);
-    let declared = declaration(&site.safety.diet(recipe), Regime::of(&site.house().allergens_regime));
-    let mut notes: Vec<String> = drift(&answer.drift).into_iter().collect();
+    let regime = Regime::of(&site.house().allergens_regime);
+    let declared = declaration(&site.safety.diet(recipe), regime);
+    let called = |tag: &str| safe::allergen(site, regime, tag);
+    let mut notes: Vec<String> = drift(site, &answer.drift).into_iter().collect();
     for unknown in &answer.unknown {
-        notes.push(format!("{} is not known: {}.", unknown.figure.replace('_', " "), unknown.because));
+        let figure = figure(site, &unknown.figure);
+        notes.push(site.words().with("sheet.not_known", &[("figure", &figure), ("because", &unknown.because)]));
     }
     if let Some(left) = answer.left_ml.as_ref().filter(|l| l.float() >= 0.05) {
-        notes.push(format!("{} left over.", show::volume(left.float())));
+        notes.push(site.words().with("sheet.left", &[("volume", &show::volume(left.float()))]));
     }
-    let holds =
-        survey.keeping(recipe).holds.iter().map(|h| format!("{} {}", show::hours(h.hours), safe::place(h))).collect();
+    let holds = survey
+        .keeping(recipe)
+        .holds
+        .iter()
+        .map(|h| format!("{} {}", show::hours(h.hours), safe::place(site, h)))
+        .collect();
     // Of what is not published a public sheet tells the name, the allergens and the cautions.
     let steps: Vec<Vec<Block>> =
         if shown { parts.steps.iter().map(|s| prose::blocks(s, &|_| None)).collect() } else { Vec::new() };
     Part {
         name: answer.name.clone(),
         whole,
-        line: line(answer, whole),
-        rows: if shown { answer.pours.iter().map(row).collect() } else { Vec::new() },
+        line: line(site, answer, whole),
+        rows: if shown { answer.pours.iter().map(|p| row(site, p)).collect() } else { Vec::new() },
         notes: if shown { notes } else { Vec::new() },
         order: if shown { page["method"]["order"].take() } else { json!([]) },
         steps,
@@ -267,7 +295,7 @@ fn part(site: &Site<'_>, survey: &Survey, recipe: usize, answer: &Answer, whole:
         cautions: page["cautions"].take(),
         readings: if shown { readings(site, recipe, answer) } else { Vec::new() },
         points: if shown { safe::points(survey, recipe) } else { Vec::new() },
-        allergens: declared.contains.iter().chain(&declared.other_lists).map(|d| d.word.clone()).collect(),
+        allergens: declared.contains.iter().chain(&declared.other_lists).map(|d| called(&d.tag)).collect(),
         unknown: declared.unknown,
         holds,
     }
@@ -327,5 +355,5 @@ pub(super) fn document(
         return Err(problems);
     }
     let body = json!(Sheets { sheets });
-    Ok((Document { template: "sheets", title: "Batch sheets".into(), body, files: Vec::new() }, warnings))
+    Ok((Document { template: "sheets", title: site.say("print.batch_sheets"), body, files: Vec::new() }, warnings))
 }

@@ -7,7 +7,7 @@ use serde::Serialize;
 use serde_json::{Value, json};
 
 use super::{Chapter, Document, book};
-use crate::ask::diet::{DECLARED, NUTS, word};
+use crate::ask::diet::{DECLARED, NUTS};
 use crate::ask::safety::Survey;
 use crate::measure::show;
 use crate::notebook::recipe_note::Makes;
@@ -162,7 +162,7 @@ pub(super) fn document(site: &Site<'_>, survey: &Survey, chapters: &[Chapter], s
                     garnish,
                     allergens: boxes
                         .iter()
-                        .map(|t| Choice { word: word(t).to_owned(), right: diet.contains.contains_key(*t) })
+                        .map(|t| Choice { word: site.allergen(t), right: diet.contains.contains_key(*t) })
                         .collect(),
                     strength,
                     marks: marks.to_string(),
@@ -172,7 +172,7 @@ pub(super) fn document(site: &Site<'_>, survey: &Survey, chapters: &[Chapter], s
         papers.push(Paper { chapter: chapter.name.clone(), marks: all.to_string(), questions });
     }
     let body = json!(Tests { seed: settings.seed.to_string(), papers });
-    Document { template: "tests", title: "Staff tests".into(), body, files: Vec::new() }
+    Document { template: "tests", title: site.say("print.staff_tests"), body, files: Vec::new() }
 }
 
 #[cfg(test)]

@@ -4,10 +4,10 @@ use serde_json::{Value, json};
 
 use super::Site;
 use super::view::id;
-use super::words::filled;
 use crate::measure::show;
 use crate::notebook::pour::{PourLine, Role};
 use crate::press::amount::{Amount, amounts, behind, manner, words};
+use crate::press::words::filled;
 use crate::recipe::graph::Pour;
 use crate::recipe::run::Poured;
 

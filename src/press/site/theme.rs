@@ -9,10 +9,10 @@ use std::collections::BTreeMap;
 use tera::{ErrorKind, Kwargs, State, Tera};
 
 use super::assets::Assets;
-use super::words::{Words, filled};
 use crate::notebook::Notes;
 use crate::notebook::fields::nearest;
 use crate::notebook::walk::Asset;
+use crate::press::words::{Words, filled};
 use crate::problem::{Problem, code};
 use crate::source::Span;
 

@@ -2,7 +2,7 @@
 //!
 //! Only what is certainly a time counts: a number directly before a word for a unit, in the words of the site's language.
 
-use super::words::Words;
+use crate::press::words::Words;
 
 /// One time found in a text.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -94,7 +94,7 @@ mod tests {
     fn found(text: &str) -> Vec<(u64, String)> {
         let folder = tempfile::tempdir().unwrap();
         let (notes, _) = crate::notebook::read(folder.path());
-        let words = super::super::words::words(&notes).unwrap();
+        let words = crate::press::words::words(&notes, crate::press::words::Of::Site).unwrap();
         timers(&words, text).into_iter().map(|t| (t.seconds, t.words)).collect()
     }
 

@@ -1,7 +1,9 @@
-//! The words of the site: one file a language, `strings/en.yaml` and its like. A house amends them, or adds a language, with a
-//! file of the same name in its `templates/site/strings/`.
+//! The words of what is pressed: one file a language, `strings/en.yaml` and its like, for the site, for print and for the notes.
+//! A house amends them, or adds a language, with a file of the same name in its `templates/site/strings/`,
+//! `templates/print/strings/` or `templates/notes/strings/`.
 //!
-//! What the templates and this module say comes from here. What the passes before say (remarks, reasons, sources) is English.
+//! What the templates and this module say comes from here. What the passes before say (hazards, remarks, reasons, sources) is
+//! English.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -12,11 +14,33 @@ use crate::notebook::yaml::{self, Node};
 use crate::problem::{Problem, code};
 use crate::source::{FileId, Span, Spanned};
 
-/// Languages that the program speaks itself.
-const BUILT_IN: &[(&str, &str)] = &[
-    ("en", include_str!("../../../templates/site/strings/en.yaml")),
-    ("nl", include_str!("../../../templates/site/strings/nl.yaml")),
+/// Languages that the program speaks itself, by folder.
+const BUILT_IN: &[(&str, &str, &str)] = &[
+    ("site", "en", include_str!("../../templates/site/strings/en.yaml")),
+    ("site", "nl", include_str!("../../templates/site/strings/nl.yaml")),
+    ("print", "en", include_str!("../../templates/print/strings/en.yaml")),
+    ("print", "nl", include_str!("../../templates/print/strings/nl.yaml")),
 ];
+
+/// Whose words. What is printed says of a recipe what the site says, and has more of its own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Of {
+    /// Pages of the site.
+    Site,
+    /// What is printed.
+    #[cfg_attr(not(feature = "pdf"), allow(dead_code))]
+    Print,
+}
+
+impl Of {
+    /// The folders below `templates/` that hold them.
+    fn folders(self) -> &'static [&'static str] {
+        match self {
+            Self::Site => &["site"],
+            Self::Print => &["site", "print"],
+        }
+    }
+}
 
 /// The words of one language, by `section.key`.
 #[derive(Debug, Clone)]
@@ -46,6 +70,18 @@ impl Words {
     pub(super) fn count(&self, key: &str, n: usize) -> String {
         let form = if n == 1 { "one" } else { "other" };
         self.with(&format!("{key}_{form}"), &[("n", &n.to_string())])
+    }
+
+    /// Whether these are words of a language, whatever its country.
+    #[cfg_attr(not(feature = "pdf"), allow(dead_code))]
+    pub(super) fn speaks(&self, language: &str) -> bool {
+        primary(&self.language) == language
+    }
+
+    /// Every text by its key.
+    #[cfg_attr(not(feature = "pdf"), allow(dead_code))]
+    pub(super) fn all(&self) -> &BTreeMap<String, String> {
+        &self.texts
     }
 
     /// `ltr` or `rtl`.
@@ -137,16 +173,17 @@ fn flatten(node: Option<Node>, problems: &mut Vec<Problem>) -> Placed {
     list
 }
 
-/// A built-in language as it stands in its file.
-fn built_in(language: &str) -> Option<BTreeMap<String, String>> {
-    let text = BUILT_IN.iter().find(|(l, _)| *l == language)?.1;
+/// A built-in language as it stands in the file of a folder.
+fn built_in(folder: &str, language: &str) -> Option<BTreeMap<String, String>> {
+    let text = BUILT_IN.iter().find(|(f, l, _)| *f == folder && *l == language)?.2;
     let node = yaml::read(text, FileId(0), 0, &mut Vec::new());
     Some(flatten(node, &mut Vec::new()).into_iter().map(|(key, text)| (key.value, text.value)).collect())
 }
 
 /// The words in English.
-pub(super) fn english() -> Words {
-    Words { language: "en".into(), texts: Arc::new(built_in("en").unwrap_or_default()) }
+pub(super) fn english(of: Of) -> Words {
+    let texts = of.folders().iter().filter_map(|folder| built_in(folder, "en")).flatten().collect();
+    Words { language: "en".into(), texts: Arc::new(texts) }
 }
 
 /// The language of a tag: `nl` of `nl-BE`.
@@ -157,39 +194,64 @@ fn primary(tag: &str) -> String {
 /// The words of the house's first language.
 ///
 /// # Errors
-/// A language without words; in the house's own file: what is no YAML, keys that the site does not use, placeholders that it
-/// does not fill, and, for a language that the program does not speak, what is missing. Each stands at its place.
-pub(super) fn words(notes: &Notes) -> Result<Words, Vec<Problem>> {
+/// A language without words; in the house's own file: what is no YAML, keys that nothing uses, placeholders that nothing
+/// fills, and, for a language that the program does not speak, what is missing. Each stands at its place.
+pub(super) fn words(notes: &Notes, of: Of) -> Result<Words, Vec<Problem>> {
     let Some(wanted) = notes.house.languages.first() else {
-        return Ok(english());
+        return Ok(english(of));
     };
-    let english = built_in("en").unwrap_or_default();
-    let language = primary(&wanted.value);
-    let mut texts = built_in(&language).unwrap_or_default();
+    let mut texts = BTreeMap::new();
     let mut problems = Vec::new();
+    for folder in of.folders() {
+        texts.extend(of_folder(notes, folder, wanted, &mut problems));
+    }
+    if problems.is_empty() {
+        Ok(Words { language: wanted.value.clone(), texts: Arc::new(texts) })
+    } else {
+        Err(problems)
+    }
+}
+
+/// The words of one folder in the wanted language: the program's own with the house's in front of them.
+fn of_folder(
+    notes: &Notes,
+    folder: &str,
+    wanted: &Spanned<String>,
+    problems: &mut Vec<Problem>,
+) -> BTreeMap<String, String> {
+    let english = built_in(folder, "en").unwrap_or_default();
+    let language = primary(&wanted.value);
+    let mut texts = built_in(folder, &language).unwrap_or_default();
     let own: Vec<_> = [language.clone(), wanted.value.clone()]
         .iter()
         .enumerate()
         .filter(|(i, name)| *i == 0 || **name != language)
         .filter_map(|(_, name)| {
-            let path = format!("site/strings/{name}.yaml");
+            let path = format!("{folder}/strings/{name}.yaml");
             notes.templates.iter().find(|a| a.path == path)?.file
         })
         .collect();
     if texts.is_empty() && own.is_empty() {
-        let speaks: Vec<String> = BUILT_IN.iter().map(|(l, _)| format!("`{l}`")).collect();
-        return Err(vec![
+        let speaks: Vec<String> =
+            BUILT_IN.iter().filter(|(f, ..)| *f == folder).map(|(_, l, _)| format!("`{l}`")).collect();
+        let what = if folder == "site" { "the site has" } else { "what is printed has" };
+        problems.push(
             Problem::new(
                 code::WRONG_VALUE,
                 wanted.span,
-                format!("the site has no words for the language `{}`", wanted.value),
+                format!("{what} no words for the language `{}`", wanted.value),
             )
-            .help(format!("write them in `templates/site/strings/{language}.yaml`, or use {}", speaks.join(" or "))),
-        ]);
+            .help(format!(
+                "write them in `templates/{folder}/strings/{language}.yaml`, or use {}",
+                speaks.join(" or ")
+            )),
+        );
+        return texts;
     }
+    let before = problems.len();
     for file in &own {
-        let node = yaml::read(&notes.sources.get(*file).text, *file, 0, &mut problems);
-        for (key, text) in flatten(node, &mut problems) {
+        let node = yaml::read(&notes.sources.get(*file).text, *file, 0, problems);
+        for (key, text) in flatten(node, problems) {
             match english.get(&key.value) {
                 None => problems.push(unknown_key(&key, &english)),
                 Some(original) => {
@@ -209,7 +271,7 @@ pub(super) fn words(notes: &Notes) -> Result<Words, Vec<Problem>> {
         }
     }
     let missing: Vec<&str> = english.keys().map(String::as_str).filter(|k| !texts.contains_key(*k)).collect();
-    if let (Some(file), Some(first), true) = (own.first(), missing.first(), problems.is_empty()) {
+    if let (Some(file), Some(first), true) = (own.first(), missing.first(), problems.len() == before) {
         let named = missing.iter().take(12).map(|k| format!("`{k}`")).collect::<Vec<_>>().join(", ");
         let more = if missing.len() > 12 { format!(" and {} more", missing.len() - 12) } else { String::new() };
         let message = format!("{} of {} texts are missing: {named}{more}", missing.len(), english.len());
@@ -219,11 +281,7 @@ pub(super) fn words(notes: &Notes) -> Result<Words, Vec<Problem>> {
         };
         problems.push(Problem::new(code::MISSING_KEY, Span::new(*file, 0, 0), message).help(help));
     }
-    if problems.is_empty() {
-        Ok(Words { language: wanted.value.clone(), texts: Arc::new(texts) })
-    } else {
-        Err(problems)
-    }
+    texts
 }
 
 fn unknown_key(key: &Spanned<String>, english: &BTreeMap<String, String>) -> Problem {
@@ -232,7 +290,7 @@ fn unknown_key(key: &Spanned<String>, english: &BTreeMap<String, String>) -> Pro
         Some(near) => format!("did you mean `{near}`?"),
         None => "remove it, or look up the keys in the file of another language".to_owned(),
     };
-    Problem::new(code::UNKNOWN_KEY, key.span, format!("the site says nothing called `{}`", key.value)).help(help)
+    Problem::new(code::UNKNOWN_KEY, key.span, format!("nothing is said that is called `{}`", key.value)).help(help)
 }
 
 #[cfg(test)]
@@ -244,16 +302,16 @@ mod tests {
 
     #[test]
     fn every_language_says_everything_with_the_same_placeholders() {
-        let english = built_in("en").unwrap();
-        assert!(english.len() > 200);
-        for (language, text) in BUILT_IN {
+        for (folder, language, text) in BUILT_IN {
+            let english = built_in(folder, "en").unwrap();
+            assert!(english.len() > 100);
             let mut problems = Vec::new();
             let list = flatten(yaml::read(text, FileId(0), 0, &mut problems), &mut problems);
-            assert!(problems.is_empty(), "{language}: {problems:?}");
+            assert!(problems.is_empty(), "{folder}, {language}: {problems:?}");
             let own: BTreeMap<String, String> = list.into_iter().map(|(k, t)| (k.value, t.value)).collect();
             let keys = |m: &BTreeMap<String, String>| m.keys().cloned().collect::<BTreeSet<_>>();
             let differs: Vec<_> = keys(&own).symmetric_difference(&keys(&english)).cloned().collect();
-            assert!(differs.is_empty(), "{language}: {differs:?}");
+            assert!(differs.is_empty(), "{folder}, {language}: {differs:?}");
             for (key, text) in &own {
                 let sorted = |t: &str| placeholders(t).into_iter().map(str::to_owned).collect::<BTreeSet<_>>();
                 assert_eq!(sorted(text), sorted(&english[key]), "{language}: {key}");
@@ -263,16 +321,17 @@ mod tests {
     }
 
     fn is_key(s: &str) -> bool {
-        let files = ["css", "html", "js", "svg", "xml"];
+        let files = ["css", "html", "js", "svg", "typ", "xml"];
         s.split_once('.').is_some_and(|(a, b)| !a.is_empty() && !b.is_empty() && !files.contains(&b))
             && s.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || "._".contains(c))
     }
 
-    /// Keys that a template says: `"section.key" | say`.
+    /// Keys that a template says: `"section.key" | say` on a page, `say("section.key")` in print.
     fn said_in_template(text: &str) -> BTreeSet<String> {
         let parts: Vec<&str> = text.split("\" | say").collect();
-        let keys = parts[..parts.len() - 1].iter().filter_map(|before| before.rsplit('"').next());
-        keys.filter(|k| is_key(k)).map(str::to_owned).collect()
+        let on_page = parts[..parts.len() - 1].iter().filter_map(|before| before.rsplit('"').next());
+        let in_print = text.split("say(\"").skip(1).filter_map(|behind| behind.split('"').next());
+        on_page.chain(in_print).filter(|k| is_key(k)).map(str::to_owned).collect()
     }
 
     /// What looks like a key in the strings of a source file.
@@ -285,16 +344,24 @@ mod tests {
 
     #[test]
     fn what_is_said_is_written_and_what_is_written_is_said() {
-        let english = built_in("en").unwrap();
+        let english: BTreeMap<String, String> = english(Of::Print).texts.as_ref().clone();
         let sections: BTreeSet<&str> = english.keys().filter_map(|k| k.split_once('.')).map(|(s, _)| s).collect();
         let root = Path::new(env!("CARGO_MANIFEST_DIR"));
         let mut said = BTreeSet::new();
-        for folder in ["templates/site", "src/press/site", "src/press/site.rs"] {
+        for folder in [
+            "templates/site",
+            "templates/print",
+            "src/press/site",
+            "src/press/words.rs",
+            "src/press/site.rs",
+            "src/press/print",
+            "src/press/print.rs",
+        ] {
             for entry in
                 walkdir::WalkDir::new(root.join(folder)).into_iter().flatten().filter(|e| e.file_type().is_file())
             {
                 let ending = entry.path().extension().and_then(|e| e.to_str()).unwrap_or("");
-                if ["html", "svg", "rs"].contains(&ending) {
+                if ["html", "svg", "typ", "rs"].contains(&ending) {
                     let text = std::fs::read_to_string(entry.path()).unwrap();
                     let keys = if ending == "rs" { said_in_code(&text) } else { said_in_template(&text) };
                     said.extend(keys.into_iter().filter(|k| sections.contains(k.split('.').next().unwrap_or(""))));
@@ -317,20 +384,24 @@ mod tests {
             "time.",
             "bench.",
             "phrase.",
+            "matrix.",
         ];
         let idle: Vec<&String> = english
             .keys()
             .filter(|k| !said.contains(*k) && !made.iter().any(|m| k.starts_with(m)))
-            .filter(|k| !k.strip_suffix("_one").or(k.strip_suffix("_other")).is_some_and(|base| said.contains(base)))
+            .filter(|k| {
+                let base = ["_one", "_other", "_text"].iter().find_map(|end| k.strip_suffix(end));
+                !base.is_some_and(|base| said.contains(base))
+            })
             .collect();
         assert!(idle.is_empty(), "nobody says: {idle:?}");
     }
 
     #[test]
     fn pages_and_printed_things_caution_alike() {
-        let words = english();
-        assert_eq!(words.say("base.caution"), super::super::CAUTION);
-        assert_eq!(words.say("base.alcohol"), super::super::ALCOHOL);
+        let words = english(Of::Site);
+        assert_eq!(words.say("base.caution"), super::super::site::CAUTION);
+        assert_eq!(words.say("base.alcohol"), super::super::site::ALCOHOL);
     }
 
     #[test]
