@@ -115,7 +115,7 @@ fn each_published_recipe_has_a_folder_and_nothing_else_does() {
 
 #[test]
 fn what_only_the_house_sees_reaches_no_note() {
-    let house = "name: The Lantern Lock\nmoney: {currency: EUR, labour: 18.75 per h}\nhours: {sat: \"SECRET-HOURS\"}\nequipment: {SECRET-PRESS: 3}\ntools: {bottles: [333 ml]}\n";
+    let house = "name: The Lantern Lock\nmoney: {currency: EUR, labour: 18.75 per h}\nhours: {sat: \"03:07-04:09\"}\nequipment: {SECRET-PRESS: 3}\ntools: {bottles: [333 ml]}\n";
     let pantry = "- name: gin\n  abv: 43\n  price: 77.77\n  supplier: SECRET-QUAY\n  source: SECRET-LABEL\n";
     let recipe = "---\nname: Weir\nmix:\n  - pour: 60 ml gin\n    note: SECRET-POUR\n  - 20 ml secret cordial\nprocess: [{stir: {dilution: 25 %, note: SECRET-STIR, uses: SECRET-SPOON, active: 17 min}}]\nmakes_measured: 98.7 ml\nreadings: [{date: 2026-11-02, abv: 31.31, ph: 3.33}]\ntrials: [{date: 2026-10-12, change: SECRET-TRIAL}]\nsells_at: 66.66\npublish: true\n---\n1. Stir.\n";
     let secret = "---\nname: secret cordial\nmakes: prep\nmix: [500 ml sloe juice, 300 g white sugar]\n---\nHUSH\n";
@@ -144,6 +144,7 @@ fn what_only_the_house_sees_reaches_no_note() {
             "sloe",
             "sugar from",
             "17 min",
+            "03:07",
         ] {
             assert!(!said.contains(word), "{path} tells `{word}`");
         }
@@ -616,10 +617,16 @@ fn what_cannot_be_written_is_located_with_the_nearest_name() {
 fn a_published_text_tells_nothing_of_what_is_not_published() {
     let hidden = SYRUP.replace("publish: true\n", "");
     let page = "---\ntitle: About\n---\nWe use {{ recipe(\"honey syrup\") }}.\n";
-    let notebook = Notebook::new(&[("recipes/syrup.md", &hidden), ("pages/about.md", page)]);
+    let notebook =
+        Notebook::new(&[("recipes/syrup.md", &hidden), ("recipes/sour.md", SOUR), ("pages/about.md", page)]);
     let site = costrel::press::site::site(&notebook.compile(), Edition::Public).expect("a site");
     let html = String::from_utf8(bytes(&site["pages/about.html"]).to_vec()).expect("text");
     assert!(html.contains("We use honey syrup."), "its name may be told, without a link");
+    // What no published recipe uses has no name for readers, and the writer is told.
+    let alone = Notebook::new(&[("recipes/syrup.md", &hidden), ("pages/about.md", page)]);
+    let site = costrel::press::site::site(&alone.compile(), Edition::Public).expect("a site");
+    let html = String::from_utf8(bytes(&site["pages/about.html"]).to_vec()).expect("text");
+    assert!(html.contains("We use a recipe of the house."), "{html}");
     notebook.write("pages/about.md", &page.replace("syrup\")", "syrup\").brix"));
     let (computed, problems) = costrel::compile(notebook.0.path());
     let said = shown(&computed, &problems);

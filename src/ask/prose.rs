@@ -87,7 +87,7 @@ pub enum Kind {
     Unnamed,
 }
 
-/// What a published text says in place of the name of a recipe that is not published, and that it does not use itself.
+/// What a published text says in place of the name of a recipe that is not published, and that no published recipe uses.
 pub const UNNAMED: &str = "a recipe of the house";
 
 /// A value as it is put into a text: as words, never as markup.
@@ -178,7 +178,7 @@ pub fn documentation() -> String {
          In the body of a recipe or a page `{{ abv }}` prints a computed value. It is put in as text, never as markup, and rounded as\n\
          everywhere else. A name that is not on this page is an error at its place. In the site an amount follows when the reader scales the\n\
          recipe. Names of recipes, ingredients, pours and processes stand in quotes; case, accents and regular plurals do not matter. A text that\n\
-         is published can tell the figures of published recipes only, and of another recipe it does not even say the name.\n",
+         is published can tell the figures of published recipes only, and names only those and what they use.\n",
     );
     for (title, place) in [
         ("In a recipe, of itself", Where::Recipe),
@@ -429,7 +429,7 @@ fn environment(
                 let note = &notes.recipes[i];
                 let mut printed = Printed::text(note.name.value.clone());
                 // What a published recipe uses is named among its pours anyway.
-                let used = recipe.is_some_and(|r| graph.nodes[r].uses.contains(&i));
+                let used = graph.nodes[i].used_by.iter().any(|user| notes.recipes[*user].publish);
                 if published && !note.publish && !used {
                     printed = Printed::of(UNNAMED, Kind::Unnamed);
                 } else if note.publish || !published {

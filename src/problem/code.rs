@@ -109,7 +109,7 @@ codes! {
     FAINT_COLOUR "faint-colour" Warning "Colours of the house that can hardly be told apart.";
     CARD_LETTERS "card-letters" Warning "Letters that the font of the picture cards does not have.";
     NOTE_CUT "note-cut" Note "A note that is longer than the house allows, and was cut.";
-    NAME_UNPUBLISHED "name-unpublished" Warning "A published text names a recipe that is not published; its readers are told no name.";
+    NAME_UNPUBLISHED "name-unpublished" Warning "A published text names a recipe that is not published, nor used by one that is; its readers are told no name.";
     METHOD_EXPRESSION "method-expression" Error "An expression in the prose that cannot be computed.";
     // Processes.
     UNKNOWN_PROCESS "unknown-process" Error "A process that Costrel does not know.";
