@@ -7,6 +7,7 @@ pub mod diet;
 pub mod dose;
 pub mod equipment;
 pub mod keeping;
+pub mod labelling;
 pub mod prose;
 pub mod safety;
 pub mod substitute;

@@ -617,8 +617,7 @@ fn what_cannot_be_written_is_located_with_the_nearest_name() {
 fn a_published_text_tells_nothing_of_what_is_not_published() {
     let hidden = SYRUP.replace("publish: true\n", "");
     let page = "---\ntitle: About\n---\nWe use {{ recipe(\"honey syrup\") }}.\n";
-    let notebook =
-        Notebook::new(&[("recipes/syrup.md", &hidden), ("recipes/sour.md", SOUR), ("pages/about.md", page)]);
+    let notebook = Notebook::new(&[("recipes/syrup.md", &hidden), ("recipes/sour.md", SOUR), ("pages/about.md", page)]);
     let site = costrel::press::site::site(&notebook.compile(), Edition::Public).expect("a site");
     let html = String::from_utf8(bytes(&site["pages/about.html"]).to_vec()).expect("text");
     assert!(html.contains("We use honey syrup."), "its name may be told, without a link");

@@ -27,6 +27,7 @@ use serde::Serialize;
 use crate::ask::diet::Diet;
 use crate::ask::dose::{self, Dose};
 use crate::ask::keeping::{self, Doubt, Keeping};
+use crate::ask::labelling::{self, Statement};
 use crate::problem;
 use crate::process::Process;
 use crate::recipe::names::{Target, key};
@@ -128,6 +129,7 @@ pub struct Survey {
     doubts: BTreeMap<usize, Vec<Doubt>>,
     points: BTreeMap<usize, Vec<Point>>,
     doses: BTreeMap<usize, Vec<Dose>>,
+    statements: BTreeMap<usize, Vec<Statement>>,
     /// Recipes of which something could not be read: what is missing in them is told where it stands.
     unread: BTreeSet<usize>,
     addresses: BTreeMap<usize, String>,
@@ -167,6 +169,9 @@ impl Survey {
         for diet in survey.diets.values_mut() {
             diet.rename(&names);
         }
+        for statement in survey.statements.values_mut().flatten() {
+            statement.rename(&names);
+        }
         for hazard in survey.hazards.values_mut().flatten() {
             if let Some(by) = hidden.recipes.get(&hazard.from) {
                 hazard.from = *by;
@@ -200,6 +205,7 @@ impl Survey {
             survey.keeping.insert(recipe, kept);
             survey.points.insert(recipe, points::points(&own));
             survey.doses.insert(recipe, dose::doses(&own));
+            survey.statements.insert(recipe, labelling::statements(&own));
             survey.diets.insert(recipe, own.diet.clone());
             survey.tags.insert(recipe, own.tags.keys().cloned().collect());
             if own.diet.unread {
@@ -221,6 +227,12 @@ impl Survey {
     #[must_use]
     pub fn doses(&self, recipe: usize) -> &[Dose] {
         self.doses.get(&recipe).map_or(&[], Vec::as_slice)
+    }
+
+    /// What must be said of a recipe on a menu or a label.
+    #[must_use]
+    pub fn statements(&self, recipe: usize) -> &[Statement] {
+        self.statements.get(&recipe).map_or(&[], Vec::as_slice)
     }
 
     /// What a recipe holds; nothing is said of one that is not among those asked about.

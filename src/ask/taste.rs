@@ -7,6 +7,7 @@ use serde::Serialize;
 use super::balance::{Balance, balance};
 use super::diet::{Declaration, Regime, declaration, gluten};
 use super::dose::Dose;
+use super::labelling::Statement;
 use super::safety::{Listed, Survey};
 use crate::mixture::figure::{Because, Figure};
 use crate::mixture::{Mixture, Part};
@@ -162,6 +163,9 @@ pub struct Taste {
     pub doses: Vec<Dose>,
     /// Hazards, the worst first.
     pub hazards: Vec<Listed>,
+    /// What must be said of it on a menu or a label.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub statements: Vec<Statement>,
     /// Keeping.
     pub keeps: Option<Keeps>,
     /// Sugar over acid where balance is read.
@@ -362,6 +366,7 @@ pub fn taste_beside(computed: &Computed, recipe: usize, survey: &Survey) -> Tast
         allergens_unknown: diet.unknown.into_iter().collect(),
         doses: survey.doses(recipe).to_vec(),
         hazards: survey.listed(recipe),
+        statements: survey.statements(recipe).to_vec(),
         keeps,
         sugar_to_acid: read.figure_sugar_to_acid().ok(),
         sweetness_g_per_100ml: read.figure_sweetness().ok(),

@@ -227,6 +227,9 @@ fn print(taste: &Taste, opened: &Opened) {
         let at = keeps.at_c.map_or(String::new(), |c| format!(" at {}", show::temperature(c)));
         println!("  {bold}keeps{bold:#}     {}{at}; {}", show::hours(keeps.hours), clean(&keeps.because));
     }
+    for statement in &taste.statements {
+        println!("  {bold}to say{bold:#}    {} ({})", clean(&statement.says), clean(statement.source));
+    }
     hazards(taste);
     if !taste.assumptions.is_empty() {
         println!("\n  {bold}assumed{bold:#}");

@@ -1,6 +1,6 @@
 //! A caution survives into every output: each is pressed from the demo, and every hazard is looked for where its reader would look.
 //!
-//! A new output adds a line to [`outputs`]: its name, and its text by recipe.
+//! A new output adds a line to [`outputs`]: its name, and its text by recipe. What is printed is read back from the PDF.
 
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -132,6 +132,130 @@ fn every_caution_is_in_every_output() {
         }
     }
     assert!(lost.is_empty() && looked > 300, "{looked} looked for, lost: {}", lost.join("\n"));
+}
+
+/// A text without spaces and hyphens, which a line's end may add or take.
+#[cfg(feature = "pdf")]
+fn run_together(text: &str) -> String {
+    text.chars().filter(|c| !c.is_whitespace() && !matches!(c, '-' | '\u{ad}' | '\u{2010}')).collect()
+}
+
+/// What a reader finds in a printed thing, in the order in which it was set; `None` where the tool that reads it is not installed.
+#[cfg(feature = "pdf")]
+fn printed(what: &[&str]) -> Option<String> {
+    use std::process::Command;
+    let folder = tempfile::tempdir().expect("a scratch folder");
+    let file = folder.path().join("made.pdf");
+    let done = Command::new(env!("CARGO_BIN_EXE_costrel"))
+        .arg("press")
+        .args(what)
+        .arg("--to")
+        .arg(&file)
+        .arg("--notebook")
+        .arg(Path::new(env!("CARGO_MANIFEST_DIR")).join("notebook"))
+        .output()
+        .expect("the program runs");
+    assert!(done.status.success(), "{what:?}: {}", String::from_utf8_lossy(&done.stdout));
+    match Command::new("pdftotext").arg("-raw").arg(&file).arg("-").output() {
+        Ok(text) => Some(String::from_utf8_lossy(&text.stdout).into_owned()),
+        Err(_) if std::env::var("COSTREL_TOOLS").is_ok_and(|t| t == "required") => {
+            panic!("pdftotext is not installed")
+        }
+        Err(_) => {
+            eprintln!("pdftotext is not installed: what is printed is not looked at");
+            None
+        }
+    }
+}
+
+/// Every hazard that a reader of a recipe must see, said as often as recipes have it.
+#[cfg(feature = "pdf")]
+fn owed_by(recipes: &[usize]) -> BTreeMap<&'static str, (usize, &'static Hazard)> {
+    let mut owed_by: BTreeMap<&str, (usize, &Hazard)> = BTreeMap::new();
+    for hazard in recipes.iter().flat_map(|r| DEMO.1.hazards(*r)).filter(|h| owed(h)) {
+        owed_by.entry(hazard.id()).or_insert((0, hazard)).0 += 1;
+    }
+    owed_by
+}
+
+#[cfg(feature = "pdf")]
+#[test]
+fn every_caution_is_in_everything_printed() {
+    let (computed, _) = &*DEMO;
+    let notes = &computed.graph.notes;
+    let all: Vec<usize> = (0..computed.made.len()).collect();
+    let published: Vec<usize> = all.iter().copied().filter(|r| notes.recipes[*r].publish).collect();
+    let makes_prep = |r: &usize| notes.recipes[*r].makes == costrel::notebook::recipe_note::Makes::Prep;
+    let preps: Vec<usize> = all.iter().copied().filter(makes_prep).collect();
+    // Without a batch that is asked for, every prep has its sheet.
+    let printed_things =
+        [(vec!["book"], &all), (vec!["cards", "--edition", "public"], &published), (vec!["sheets"], &preps)];
+    let mut lost = Vec::new();
+    let mut looked = 0;
+    for (what, recipes) in printed_things {
+        let Some(text) = printed(&what) else { return };
+        let text = run_together(&text);
+        for (id, (times, hazard)) in owed_by(recipes) {
+            looked += 1;
+            let found = text.matches(&run_together(&hazard.rule.precaution)).count();
+            if found < times || !text.contains(&run_together(&hazard.rule.what)) {
+                lost.push(format!("{what:?}: {id} is said {found} times, and {times} recipes have it"));
+            }
+        }
+        if what[0] == "book" {
+            assert!(text.contains(&run_together(DEFERRAL)), "{what:?} does not defer");
+        }
+    }
+    assert!(lost.is_empty() && looked > 60, "{looked} looked for, lost: {}", lost.join("\n"));
+}
+
+/// What a label says is cut after a sentence, and what there is no room for is counted.
+#[cfg(feature = "pdf")]
+#[test]
+fn a_label_tells_its_dangers_and_counts_what_it_has_no_room_for() {
+    let (computed, survey) = &*DEMO;
+    let notes = &computed.graph.notes;
+    let first = |text: &str| run_together(text.split_inclusive(['.', ';']).next().unwrap_or(text)).replace(';', ".");
+    let Some(text) = printed(&["labels"]) else { return };
+    let mut labels = 0;
+    // Each label ends with a line for its batch number and initials.
+    let mut all: Vec<String> = vec![String::new()];
+    for line in text.lines() {
+        match all.last_mut() {
+            Some(last) if !(line.starts_with("batch") && line.trim_end().ends_with("by")) => {
+                last.push_str(line);
+                last.push('\n');
+            }
+            _ => all.push(String::new()),
+        }
+    }
+    for label in all.iter().map(String::as_str).filter(|l| l.contains("made")) {
+        let name = notes.recipes.iter().position(|r| {
+            r.makes == costrel::notebook::recipe_note::Makes::Prep
+                && run_together(label).contains(&format!("{}made", run_together(&r.name.value)))
+        });
+        let Some(recipe) = name else { continue };
+        labels += 1;
+        let said = run_together(label);
+        let warned: Vec<&Hazard> = survey
+            .hazards(recipe)
+            .iter()
+            .filter(|h| h.rule.show == Show::Recipe && h.severity != Severity::Note)
+            .collect();
+        let told = warned.iter().filter(|h| said.contains(&first(&h.rule.what))).count();
+        let counted: usize = label.split_once("And ").map_or(0, |(_, more)| {
+            more.split(" more").next().unwrap_or("").split(' ').filter_map(|w| w.parse::<usize>().ok()).sum()
+        });
+        assert_eq!(told + counted, warned.len(), "{}: {label}", notes.recipes[recipe].name.value);
+        let dangers: Vec<&&Hazard> = warned.iter().filter(|h| h.severity == Severity::Danger).take(3).collect();
+        for danger in dangers {
+            assert!(said.contains(&first(&danger.rule.what)), "{} is not on {label}", danger.id());
+        }
+        for statement in survey.statements(recipe).iter().filter(|s| s.on_label) {
+            assert!(said.contains(&run_together(&statement.says)), "{} is not on {label}", statement.id);
+        }
+    }
+    assert!(labels > 15, "{labels} labels were read");
 }
 
 #[test]

@@ -1,5 +1,6 @@
-//! Prep labels: what `labels.typ` gets. Name, made, use by, where to keep it, strength, allergens, dangers, batch and initials, and
-//! a code that leads to the recipe's page. Nothing is ever left off a label for want of room: the type gets smaller instead.
+//! Prep labels: what `labels.typ` gets. Name, made, use by, where to keep it, strength, allergens, what the law wants said, dangers
+//! and cautions, batch and initials, and a code that leads to the recipe's page. No sentence is cut for want of room: the type gets
+//! smaller, then cautions are counted that did not fit.
 
 use jiff::civil::{Date, DateTime};
 use qrcode::{Color, EcLevel, QrCode};
@@ -9,6 +10,7 @@ use serde_json::json;
 use super::argument::WrongArgument;
 use super::batch::Batch;
 use super::paper::LabelSheet;
+use super::safe::Warned;
 use super::{Chapter, Document, safe};
 use crate::ask::diet::{Regime, declaration};
 use crate::ask::keeping::Hold;
@@ -50,9 +52,6 @@ const QUIET: usize = 4;
 /// Widest share of a label that a code may take.
 const CODE_SHARE: f64 = 0.42;
 
-/// Dangers that a label tells in full; of more it says that there are more, so that these stay large enough to read.
-const DANGERS: usize = 3;
-
 #[derive(Debug, Serialize)]
 struct Labels {
     /// Width and height of the sheet, mm.
@@ -90,7 +89,11 @@ struct Text {
     contains: Vec<String>,
     may_contain: Vec<String>,
     unknown: Vec<String>,
-    dangers: Vec<String>,
+    /// What must be said: `Contents under pressure.`
+    statements: Vec<String>,
+    /// Dangers first, then cautions, each a whole sentence or two. The template tells as many as can be read, and how many more
+    /// there are.
+    warned: Vec<Warned>,
     lot: Option<String>,
     house: String,
     code: Option<Code>,
@@ -219,12 +222,6 @@ fn text(
         Some(Code { file: format!("/{file}"), dest: address.clone(), address, side })
     });
     let missing = wanted && code.is_none();
-    let mut dangers = safe::dangers(survey, recipe);
-    let more = dangers.len().saturating_sub(DANGERS);
-    if more > 0 {
-        dangers.truncate(DANGERS);
-        dangers.push(site.words().with("label.more_dangers", &[("n", &more.to_string())]));
-    }
     let text = Text {
         name: note.name.value.clone(),
         made: settings.made.clone(),
@@ -235,7 +232,8 @@ fn text(
         contains: declared.contains.iter().chain(&declared.other_lists).map(|d| called(&d.tag)).collect(),
         may_contain: diet.may_contain.iter().filter(|t| regime.word(t).is_some()).map(|t| called(t)).collect(),
         unknown: declared.unknown.clone(),
-        dangers,
+        statements: survey.statements(recipe).iter().filter(|s| s.on_label).map(|s| s.says.clone()).collect(),
+        warned: safe::warned(survey, recipe),
         lot: settings.lot.clone(),
         house: site.house().name.clone(),
         code,

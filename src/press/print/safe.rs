@@ -1,17 +1,39 @@
 //! Dangers, keeping and critical points of a recipe, as the templates of print take them.
 
+use serde::Serialize;
 use serde_json::{Value, json};
 
 use crate::ask::diet::Regime;
 use crate::ask::keeping::Hold;
-use crate::ask::safety::{Point, Severity, Show, Survey};
+use crate::ask::safety::{Hazard, Point, Severity, Show, Survey};
 use crate::measure::show;
 use crate::press::site::Site;
 
-/// What cannot wait for the book to be opened: the dangers, a sentence each.
-pub(super) fn dangers(survey: &Survey, recipe: usize) -> Vec<String> {
-    let hazards = survey.hazards(recipe).iter().filter(|h| h.rule.show == Show::Recipe);
-    hazards.filter(|h| h.severity == Severity::Danger).map(|h| first_sentence(&h.rule.what)).collect()
+/// What cannot wait for the book to be opened: what can happen and what to do, a sentence each, for a label.
+#[derive(Debug, Clone, Serialize)]
+pub(super) struct Warned {
+    /// `danger` or `caution`.
+    pub(super) severity: &'static str,
+    /// What can happen.
+    pub(super) what: String,
+    /// What to do.
+    pub(super) act: String,
+}
+
+/// The dangers and then the cautions of a recipe, as its page tells them.
+pub(super) fn warned(survey: &Survey, recipe: usize) -> Vec<Warned> {
+    let owed = |h: &&Hazard| {
+        let show = h.rule.show == Show::Recipe || (h.rule.show == Show::BuildWarning && h.severity == Severity::Danger);
+        show && h.severity != Severity::Note
+    };
+    let hazards = survey.hazards(recipe).iter().filter(owed);
+    hazards
+        .map(|h| Warned {
+            severity: h.severity.word(),
+            what: first_sentence(&h.rule.what),
+            act: first_sentence(&h.rule.precaution),
+        })
+        .collect()
 }
 
 /// Up to the end of the first sentence: a full stop before a space and a capital.

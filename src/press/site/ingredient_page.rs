@@ -173,7 +173,7 @@ pub(super) fn page(site: &Site<'_>, index: usize) -> Value {
         "headline": [],
         "facts": groups,
         "parts": parts(site, ingredient),
-        "allergens": super::view::allergens(site, &of_item(&ingredient.item)),
+        "allergens": super::view::allergens(site, &of_item(&ingredient.item), &[]),
         "cautions": [],
         "reminders": [],
         "keeping": keeping(site, &item.keeps),

@@ -59,7 +59,7 @@ pub(in crate::press) fn page(site: &Site<'_>, recipe: usize) -> Value {
         "headline": headline(site, recipe),
         "spec": spec::spec(site, recipe),
         "garnish": note.serve.garnish.as_ref().map(|g| &g.value),
-        "allergens": allergens(site, &diet),
+        "allergens": allergens(site, &diet, site.safety.statements(recipe)),
         "cautions": cautions,
         "reminders": reminders,
         "method": { "order": spec::process_words(site, recipe), "steps": steps, "prose": prose },

@@ -6,6 +6,7 @@ use serde_json::{Map, Value, json};
 
 use super::Site;
 use crate::ask::diet::{Diet, gluten};
+use crate::ask::labelling::Statement;
 use crate::ask::taste::plus_minus;
 use crate::measure::show;
 use crate::mixture::Mixture;
@@ -183,7 +184,7 @@ pub(super) fn volume(ml: f64) -> (String, &'static str) {
 }
 
 /// Allergens and diet as the templates take them.
-pub(super) fn allergens(site: &Site<'_>, diet: &Diet) -> Value {
+pub(super) fn allergens(site: &Site<'_>, diet: &Diet, statements: &[Statement]) -> Value {
     let named = |tag: &str, from: &BTreeSet<String>| json!({ "word": site.allergen(tag), "from": from.iter().cloned().collect::<Vec<_>>().join(", ") });
     let contains: Vec<Value> = diet.contains.iter().map(|(tag, from)| named(tag, from)).collect();
     let may: Vec<Value> = diet.may_contain.iter().map(|tag| json!({ "word": site.allergen(tag) })).collect();
@@ -209,6 +210,9 @@ pub(super) fn allergens(site: &Site<'_>, diet: &Diet) -> Value {
         ),
     };
     let none = (contains.is_empty() && unknown.is_empty()).then(|| site.say("allergens.none_declared"));
+    let to_say = statements.iter().filter(|statement| statement.on_page).map(|statement| {
+        site.words.with("allergens.statement", &[("says", &statement.says), ("source", statement.source)])
+    });
     json!({
         "contains": contains,
         "may_contain": may,
@@ -217,7 +221,7 @@ pub(super) fn allergens(site: &Site<'_>, diet: &Diet) -> Value {
         "vegan": { "state": state, "word": site.say(said), "because": because },
         "vegetarian": { "state": eats, "word": site.say(eaten), "because": eaten_because },
         "gluten": gluten(diet),
-        "remarks": diet.remarks.iter().collect::<Vec<_>>(),
+        "remarks": diet.remarks.iter().cloned().chain(to_say).collect::<Vec<_>>(),
         "list_name": site.words.with("allergens.by_list", &[("list", &site.allergen_list())]),
     })
 }
