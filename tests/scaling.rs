@@ -61,9 +61,15 @@ fn shown(answer: &Answer) -> Value {
         "serves": answer.serves.map(|n| n.to_string()), "needed": text(&answer.needed_ml),
         "fromStock": text(&answer.from_stock_ml), "pours": pours, "bottles": bottles, "left": text(&answer.left_ml),
         "preps": answer.preps.iter().map(shown).collect::<Vec<_>>(),
+        "beyond": answer.drift_beyond.iter().map(|b| b.figure).collect::<Vec<_>>(),
     });
     if answer.needed_ml.is_none() {
         value["limitedBy"] = json!(answer.limited_by);
+        value["fruit"] = answer
+            .fruit
+            .iter()
+            .map(|f| json!({ "name": f.name, "count": f.count.digits(), "sides": f.sides }))
+            .collect();
     }
     value
 }
@@ -86,12 +92,26 @@ fn questions(computed: &Computed, scaling: &Scaling<'_>) -> Vec<Question> {
             if ounces && list.len() % 4 != 1 {
                 continue;
             }
-            let state = state.as_ref().map(|s| format!("#scale?{s}&in={unit}"));
+            // What is in stock stands before the unit in the address, and what is ready behind it.
+            let state = state.as_ref().map(|s| match s.strip_suffix("&ready=1") {
+                Some(s) => format!("#scale?{s}&in={unit}&ready=1"),
+                None => format!("#scale?{s}&in={unit}"),
+            });
             let request = Request { view, public: true, amounts_only: true, ..request.clone() };
             list.push(Question { asked: asked.clone(), state, request });
         }
     };
     let plan = &scaling.tree.plans[&scaling.tree.top];
+    if plan.drink && plan.melt().next().is_some() {
+        for n in [2, 12, 250] {
+            let state = (n == 12).then(|| format!("by=serves&serves={n}&ready=1"));
+            push(
+                json!({ "serves": n.to_string(), "ready": true }),
+                state,
+                Request { size: Size::Serves(Exact::whole(n)), ready: true, ..Request::default() },
+            );
+        }
+    }
     if plan.drink {
         for n in [1, 3, 7, 40, 333, 1000] {
             let state = [3, 40].contains(&n).then(|| format!("by=serves&serves={n}"));
@@ -135,12 +155,12 @@ fn questions(computed: &Computed, scaling: &Scaling<'_>) -> Vec<Question> {
     };
     for (i, name) in names.iter().enumerate() {
         for (count, _) in &name.takes {
-            for most in ["7", "640"].into_iter().skip(i % 2) {
+            // Just beside what the tools measure: the rest is measured more finely, or all of it goes in.
+            for most in ["7", "640", "639.3", "41"].into_iter().skip(i % 2) {
                 let (asked, have) = have(&name.name, *count, most);
                 let linked = i == 0 && most == "640" && *count == Count::Ml;
                 let state = linked.then(|| {
-                    let name = name.name.replace('’', "%E2%80%99").replace('\'', "%27").replace(' ', "+");
-                    format!("by=stock&name={name}&have={most}&count=ml")
+                    format!("by=stock&name={}&have={most}&count=ml", in_address(&name.name))
                 });
                 push(json!({ "haves": [asked] }), state, Request { haves: vec![have], ..Request::default() });
             }
@@ -151,10 +171,16 @@ fn questions(computed: &Computed, scaling: &Scaling<'_>) -> Vec<Question> {
         let [a, b] = pair else { continue };
         let ((first, one), (second, two)) = (have(&a.name, a.takes[0].0, "120"), have(&b.name, b.takes[0].0, "300"));
         let haves = vec![one, two];
+        let words = |asked: &Value| {
+            let of = |key: &str| asked[key].as_str().unwrap().to_owned();
+            format!("name={}&have={}&count={}", in_address(&of("name")), of("most"), of("count"))
+        };
+        let ready = plan.drink && plan.melt().next().is_some();
+        let end = if ready { "&ready=1" } else { "" };
         push(
-            json!({ "haves": [first.clone(), second.clone()] }),
-            None,
-            Request { haves: haves.clone(), ..Request::default() },
+            json!({ "haves": [first.clone(), second.clone()], "ready": ready }),
+            Some(format!("by=stock&{}&{}{end}", words(&first), words(&second))),
+            Request { haves: haves.clone(), ready, ..Request::default() },
         );
         if plan.volume.is_some() {
             let size = Size::Makes(Exact::whole(1500));
@@ -166,6 +192,11 @@ fn questions(computed: &Computed, scaling: &Scaling<'_>) -> Vec<Question> {
         }
     }
     list
+}
+
+/// A name as the browser writes it into an address.
+fn in_address(name: &str) -> String {
+    name.replace('’', "%E2%80%99").replace('\'', "%27").replace(' ', "+")
 }
 
 fn demo() -> (Computed, std::path::PathBuf) {

@@ -7,6 +7,7 @@
 
 pub mod document;
 pub mod expand;
+mod hold;
 pub mod kit;
 pub mod limit;
 pub mod plan;
@@ -15,9 +16,10 @@ pub mod rounding;
 
 use std::collections::BTreeMap;
 
-use self::document::Bottles;
+use self::document::{Asked, Bottles};
 pub use self::document::{Answer, Drift};
 use self::expand::{Share, Tree};
+use self::hold::Ceilings;
 use self::kit::Kit;
 pub use self::limit::{Have, Stock};
 use self::limit::{Held, held};
@@ -82,7 +84,7 @@ pub struct Scaling<'a> {
     /// What it is measured with.
     pub kit: Kit,
     /// By recipe and line, see [`rounding::answers`].
-    pub answers: BTreeMap<usize, Vec<Option<[Exact; 3]>>>,
+    pub answers: BTreeMap<usize, Vec<Option<rounding::Answers>>>,
 }
 
 impl<'a> Scaling<'a> {
@@ -111,8 +113,10 @@ impl<'a> Scaling<'a> {
         let asking = Asking { scaling: self, computed: self.computed, request, tree: &self.tree, kit: &self.kit, held };
         match asking.sized()? {
             Sized::Times(size) => {
-                let (factor, limited_by) = asking.factor(size)?;
-                Ok(asking.answer(&factor, limited_by))
+                let (factor, limited_by) = asking.factor(size.clone())?;
+                let (mut answer, problems) = asking.answer(&factor, limited_by);
+                answer.asked = size.filter(|asked| factor < *asked).map(|asked| asking.asked(&asked));
+                Ok((answer, problems))
             }
             Sized::Unknown(because) => {
                 let mut answer = Answer::new(self.computed, asking.plan(), &Exact::one());
@@ -199,6 +203,16 @@ impl Asking<'_> {
         Ok((factor, limited_by))
     }
 
+    /// The size that was asked for, and what there is too little of for it.
+    fn asked(&self, factor: &Exact) -> Asked {
+        let serves = match &self.request.size {
+            Size::Serves(serves) => Some(serves.clone()),
+            _ => None,
+        };
+        let makes_ml = self.plan().volume.as_ref().map(|v| v * factor).filter(|_| serves.is_none());
+        Asked { serves, makes_ml, short: limit::short(self.computed, self.tree, &self.held, factor) }
+    }
+
     fn sized(&self) -> Result<Sized, Refusal> {
         let plan = self.plan();
         let ml = match &self.request.size {
@@ -241,11 +255,11 @@ impl Asking<'_> {
         let mut made: BTreeMap<Target, Mixture> = self.scaling.facts.clone();
         let mut answers: BTreeMap<usize, Answer> = BTreeMap::new();
         let mut problems = Vec::new();
-        let mut slack = self.slack(&shares);
+        let mut ceilings = Ceilings::new(self.computed, self.tree, &self.held, &shares);
         // What is used before what uses it, so that a syrup's rounding reaches the drink.
         for recipe in self.tree.order.iter().rev() {
             let share = &shares[recipe];
-            let (mut answer, found) = self.one(*recipe, share, &mut made, &mut slack);
+            let (mut answer, found) = self.one(*recipe, share, &mut made, &mut ceilings);
             problems.extend(found);
             let used: Vec<usize> = parents.iter().filter(|(_, user)| *user == recipe).map(|(part, _)| *part).collect();
             // In the order in which the recipe pours them.
@@ -261,6 +275,7 @@ impl Asking<'_> {
         }
         let mut answer = answers.remove(&self.tree.top).unwrap_or_default();
         answer.limited_by = limited_by;
+        answer.fruit = limit::fruit(self.computed, self.tree, &shares);
         self.bottled(&mut answer);
         if self.request.ready {
             let (ready, problem) = ready::ready(self.computed, self.tree, &answer);
@@ -276,7 +291,7 @@ impl Asking<'_> {
         recipe: usize,
         share: &Share,
         made: &mut BTreeMap<Target, Mixture>,
-        slack: &mut [Exact],
+        ceilings: &mut Ceilings<'_>,
     ) -> (Answer, Vec<Problem>) {
         let plan = &self.tree.plans[&recipe];
         let top = recipe == self.tree.top;
@@ -295,23 +310,15 @@ impl Asking<'_> {
             return (answer, Vec::new());
         }
         let ready = top && self.request.ready;
-        let left_out = |line: &plan::Line| ready && line.ice;
-        let mut pours =
-            rounding::measured(plan, factor, &self.scaling.answers[&recipe], self.kit, self.request.view, &left_out);
-        self.hold(recipe, &mut pours, slack);
-        let mut melt = BTreeMap::new();
-        if ready {
-            for (stage, ml) in &plan.melt {
-                let water = document::water(stage, &(ml * factor), self.kit, self.request.view);
-                melt.insert(stage.clone(), &water.measured - &water.exact_base);
-                answer.pours.push(water.pour);
-            }
-        }
+        let answers = &self.scaling.answers[&recipe];
+        let mut pours = rounding::measured(plan, factor, answers, self.kit, self.request.view, ready);
+        ceilings.hold(recipe, &mut pours, self.kit, self.request.view);
+        answer.drift_beyond = document::beyond(&pours, answers, self.kit);
         if self.request.amounts_only {
             let problems = answer.fill_in(self.computed, plan, &pours, self.request.view);
             return (answer, problems);
         }
-        let (figures, mixture) = rounding::as_measured(self.computed, plan, &pours, made, factor, &melt);
+        let (figures, mixture) = rounding::as_measured(self.computed, plan, &pours, made);
         answer.drift = Drift::between(rounding::figures(&self.tree.made[&recipe]), figures);
         let read = &self.tree.made[&recipe];
         answer.unknown.extend(document::unknown_drift(&read.stages[read.balance].mixture));
@@ -328,56 +335,9 @@ impl Asking<'_> {
             all.pour(&before.portion(share.from_stock.float()));
             made.insert(Target::Recipe(recipe), all);
         }
-        let problems = answer.fill_in(self.computed, plan, &pours, self.request.view);
+        let mut problems = answer.fill_in(self.computed, plan, &pours, self.request.view);
+        problems.extend(document::too_far(&answer, plan, &pours, answers));
         (answer, problems)
-    }
-
-    /// What is left of each limit when all goes in exactly.
-    fn slack(&self, shares: &BTreeMap<usize, Share>) -> Vec<Exact> {
-        let left = |limit: &limit::Limit| match limit.need(self.computed, self.tree, shares) {
-            Ok(need) => &limit.most - &need.value,
-            Err(_) => Exact::zero(),
-        };
-        self.held.limits.iter().map(left).collect()
-    }
-
-    /// No more is measured of what limits than there is: where the tool would round up beyond what is left, all of it goes in.
-    fn hold(&self, recipe: usize, pours: &mut [rounding::Pour], slack: &mut [Exact]) {
-        let plan = &self.tree.plans[&recipe];
-        for (limit, slack) in self.held.limits.iter().zip(slack) {
-            for pour in pours.iter_mut().filter(|p| limit.takes(&plan.lines[p.line])) {
-                let line = &plan.lines[pour.line];
-                let pieces = line.pieces.as_ref();
-                if limit.count == limit::Count::Grams && pieces.is_some_and(|p| p.fruit.is_some()) {
-                    // A weighed heap of fruit is pressed as it is.
-                    pour.take = None;
-                }
-                // Whole pieces were counted when the factor was found.
-                if limit.count == limit::Count::Pieces && pieces.is_some() || !pour.error().is_positive() {
-                    continue;
-                }
-                let each = limit.of(self.computed, line).unwrap_or_else(|_| Exact::zero());
-                let times = pour.total().over(&line.base).unwrap_or_else(Exact::zero);
-                let more = &(&each * &times) * &pour.error();
-                if more <= *slack {
-                    *slack = &*slack - &more;
-                    continue;
-                }
-                pour.measured = document::all_of_it(line, &pour.exact);
-                if pieces.is_some_and(|p| p.whole) {
-                    pour.take = None;
-                }
-            }
-        }
-        // What is all in stock, and not made again, is measured out of that.
-        for pour in pours.iter_mut() {
-            let line = &plan.lines[pour.line];
-            let Some(Target::Recipe(part)) = line.target else { continue };
-            let stock = self.held.stock.get(&part);
-            if stock.is_some_and(|stock| pour.total() <= *stock && pour.measured_total() > *stock) {
-                pour.measured = document::all_of_it(line, &pour.exact);
-            }
-        }
     }
 
     fn bottled(&self, answer: &mut Answer) {

@@ -9,6 +9,20 @@ pub fn fixed(value: f64, decimals: usize) -> String {
     if text.bytes().all(|b| matches!(b, b'-' | b'0' | b'.')) { text.trim_start_matches('-').to_owned() } else { text }
 }
 
+/// A change with a fixed number of decimals and its sign, a minus as print has it; nothing has none.
+#[must_use]
+pub fn signed(value: f64, decimals: usize) -> String {
+    let text = fixed(value, decimals);
+    let nothing = text.bytes().all(|b| matches!(b, b'0' | b'.'));
+    if nothing || text.starts_with('-') { minus(&text) } else { format!("+{text}") }
+}
+
+/// A number for readers: with a minus as print has it.
+#[must_use]
+pub fn minus(number: &str) -> String {
+    number.replace('-', "−")
+}
+
 /// A float with about three significant digits and no trailing zeros: for volumes and masses of any size.
 #[must_use]
 pub fn amount(value: f64) -> String {
@@ -58,7 +72,7 @@ pub fn volume(ml: f64) -> String {
 /// A temperature in °C: one decimal, a whole degree where it is one.
 #[must_use]
 pub fn temperature(value: f64) -> String {
-    format!("{} °C", trim(&fixed(value, 1)))
+    format!("{} °C", minus(&trim(&fixed(value, 1))))
 }
 
 /// A half-width, with as many decimals as the value beside it.

@@ -11,7 +11,7 @@ use super::{Dimension, Unit, Units};
 /// Most dashes that anybody counts; more is poured.
 const MOST_DASHES: Decimal = dec!(12);
 /// Most drops that anybody counts; more is dashed.
-const MOST_DROPS: Decimal = dec!(20);
+const MOST_DROPS: Decimal = dec!(40);
 /// Most barspoons that anybody counts; more is poured.
 const MOST_SPOONS: Decimal = dec!(6);
 /// So many steps of a jug make its error small enough for it to be read: about 4 % at worst.
@@ -44,6 +44,8 @@ pub enum Tool {
     Count,
     /// All that there is of it.
     All,
+    /// What is left of it once the others took theirs.
+    Rest,
     /// Nothing here measures so little.
     TooLittle,
 }
@@ -62,6 +64,7 @@ impl Tool {
             Self::Barspoon => "barspoon",
             Self::Count => "count",
             Self::All => "all of it",
+            Self::Rest => "the rest of it",
             Self::TooLittle => "too little to measure",
         }
     }
@@ -106,6 +109,30 @@ pub struct Measured {
     pub loads: u64,
     /// Whether half the scale's step is more than 2 % of it.
     pub coarse: bool,
+}
+
+impl Measured {
+    /// So little that half a step of the finest tool would be more: the exact amount stands, and is said to be out of reach.
+    #[must_use]
+    pub fn too_little(amount: &Exact, unit: Unit) -> Self {
+        Self {
+            amount: amount.clone(),
+            unit,
+            base: amount.clone(),
+            tool: Tool::TooLittle,
+            step: Exact::zero(),
+            loads: 1,
+            coarse: true,
+        }
+    }
+
+    /// The mark below the amount, where it was rounded up to the mark above; `None` where that would be nothing.
+    #[must_use]
+    pub fn mark_below(&self) -> Option<Self> {
+        let base = &self.base - &self.step;
+        let amount = (&self.amount * &base).over(&self.base)?;
+        (self.step.is_positive() && base.is_positive()).then(|| Self { amount, base, ..self.clone() })
+    }
 }
 
 /// A scale.
@@ -200,11 +227,11 @@ impl Tools {
         let Some(scale) =
             self.scales.iter().find(fits).or_else(|| self.scales.iter().max_by(|a, b| a.capacity.cmp(&b.capacity)))
         else {
-            return too_little(grams, Unit::G);
+            return Measured::too_little(grams, Unit::G);
         };
         let base = grams.nearest(&scale.step);
         if !base.is_positive() {
-            return too_little(grams, Unit::G);
+            return Measured::too_little(grams, Unit::G);
         }
         let loads =
             scale.capacity.as_ref().and_then(|c| base.over(c)).and_then(|n| n.ceil().count()).unwrap_or(1).max(1);
@@ -267,7 +294,7 @@ impl Tools {
         let base = ml.nearest(&step);
         match base.over(one) {
             Some(amount) if base.is_positive() => Measured { amount, unit, base, tool, step, loads: 1, coarse: false },
-            _ => too_little(ml, Unit::Ml),
+            _ => Measured::too_little(ml, Unit::Ml),
         }
     }
 
@@ -321,19 +348,6 @@ impl Tools {
         let amount = ounces.nearest(&step);
         let base = &amount * &self.ounce;
         Measured { amount, unit: Unit::Oz, base, tool, step: &step * &self.ounce, loads: 1, coarse: false }
-    }
-}
-
-/// So little that half a step of the finest tool would be more: the exact amount stands, and is said to be out of reach.
-fn too_little(amount: &Exact, unit: Unit) -> Measured {
-    Measured {
-        amount: amount.clone(),
-        unit,
-        base: amount.clone(),
-        tool: Tool::TooLittle,
-        step: Exact::zero(),
-        loads: 1,
-        coarse: true,
     }
 }
 

@@ -126,6 +126,7 @@ codes! {
     SEALED_PRESSURE "sealed-pressure" Error "A closed bottle in which pressure would build.";
     DOSE_UNUSUAL "dose-unusual" Warning "A powder dose outside its usual range.";
     DOSE_TOO_SMALL "dose-too-small" Warning "A scaled amount that the house's tools cannot measure well: less than a drop, or a dose that the scale cannot weigh to 2 %.";
+    ROUNDING_DRIFT "rounding-drift" Warning "A scaled batch that rounding to the tools moves further than the house's `tolerance`, and no tool of the house measures more finely.";
     FREEZES "freezes" Warning "A drink that would freeze where it is kept.";
     // Safety.
     HAZARD "hazard" Error "What is written shows a hazard of the safety rules; its name stands in the message.";

@@ -67,9 +67,13 @@ async function page(browser, site, file, questions, findings) {
         pours: rows.map((row) => [...row.querySelectorAll("data")].map((d) => d.value).join(" ")),
         link: document.querySelector("a.scale-link").getAttribute("href"),
         says: document.querySelector("#scale output").textContent,
+        ready: document.querySelector('#scale [name="ready"]')?.checked ?? false,
+        stock: document.querySelectorAll("#scale .stock").length,
       };
     }, question.state);
-    const found = difference(pours(question.answer), got.pours) ?? difference(question.state, got.link);
+    const asked = { ready: question.asked.ready === true, stock: question.asked.haves?.length ?? got.stock };
+    const found = difference(pours(question.answer), got.pours) ?? difference(question.state, got.link)
+      ?? difference(asked, { ready: got.ready, stock: got.stock });
     if (found) findings.push(`${file}${question.state}: in the page${found} (it says: ${got.says})`);
   }
   await tab.close();

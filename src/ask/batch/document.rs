@@ -4,10 +4,10 @@ use serde::{Serialize, Serializer};
 
 use super::kit::Kit;
 use super::plan::{Line, Place, Plan};
-use super::rounding::{Figures, Pour};
+use super::rounding::{self, Answers, Figures, Pour};
 use crate::ask::taste::Unknown;
-use crate::measure::tool::{Care, Measured, Tool, View};
-use crate::measure::{Dimension, Exact, Unit};
+use crate::measure::tool::{Measured, Tool, View};
+use crate::measure::{Dimension, Exact, Unit, show};
 use crate::mixture::Mixture;
 use crate::mixture::figure::Figure;
 use crate::notebook::pour::Role;
@@ -15,7 +15,6 @@ use crate::problem::{Problem, code};
 use crate::recipe::graph::Graph;
 use crate::recipe::names::Target;
 use crate::recipe::run::Computed;
-use crate::source::Span;
 
 /// A scaled batch starts with so much of what goes in to taste: two thirds of it (common practice, no source).
 const START: (u64, u64) = (2, 3);
@@ -135,6 +134,65 @@ impl Drift {
     }
 }
 
+/// A figure that rounding moves further than the house puts up with, and no tool here measures more finely.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Beyond {
+    /// The figure, as its field in the drift is called.
+    pub figure: &'static str,
+    /// How far it may move, in the figure's own unit.
+    pub tolerance: f64,
+}
+
+/// The fields of a drift, in the order of [`Figures`].
+const DRIFTS: [&str; 3] = ["abv_pct", "sugar_g_per_100ml", "acid_g_per_100ml"];
+
+/// Which figures rounding moves too far.
+pub(super) fn beyond(pours: &[Pour], answers: &[Option<Answers>], kit: &Kit) -> Vec<Beyond> {
+    let moved = rounding::beyond(pours.iter(), answers, kit);
+    let figures = DRIFTS.into_iter().zip(&kit.tolerance).zip(moved);
+    figures
+        .filter(|(_, moved)| *moved)
+        .map(|((figure, tolerance), _)| Beyond { figure, tolerance: tolerance.float() })
+        .collect()
+}
+
+/// What of an asked size is not there.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Short {
+    /// What there is too little of.
+    pub name: String,
+    /// What the size that was asked for takes of it.
+    pub needed: Amount,
+    /// What there is.
+    pub there: Amount,
+    /// What is missing.
+    pub missing: Amount,
+}
+
+/// The size that was asked for, where stock allows less.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Asked {
+    /// Serves; absent where a volume was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub serves: Option<Exact>,
+    /// ml; absent where serves were asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub makes_ml: Option<Exact>,
+    /// What there is too little of.
+    pub short: Vec<Short>,
+}
+
+/// Fruit of which several lines use different sides.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Fruit {
+    /// Its name.
+    pub name: String,
+    /// How many are used up in all.
+    pub count: Exact,
+    /// The sides that come off the same ones.
+    pub sides: Vec<String>,
+}
+
 /// Why nobody can tell what rounding does to a figure.
 pub(super) fn unknown_drift(mixture: &Mixture) -> Vec<Unknown> {
     let figures = [
@@ -164,6 +222,12 @@ pub struct Answer {
     /// What in stock decides.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub limited_by: Option<String>,
+    /// What was asked for, where stock allows less.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub asked: Option<Asked>,
+    /// Fruit of which more than one side is used, in all of the batch.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub fruit: Vec<Fruit>,
     /// Of a part: what is needed of it, ml.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub needed_ml: Option<Exact>,
@@ -177,6 +241,9 @@ pub struct Answer {
     pub preps: Vec<Answer>,
     /// What the rounding does to the drink.
     pub drift: Drift,
+    /// Where that is more than the house puts up with, and no tool of it measures more finely.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub drift_beyond: Vec<Beyond>,
     /// What today's readings do to it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub today: Option<Drift>,
@@ -224,15 +291,12 @@ impl Answer {
     /// Fills in what goes in; returns what should be said about it.
     pub(super) fn fill_in(&mut self, computed: &Computed, plan: &Plan, pours: &[Pour], view: View) -> Vec<Problem> {
         let mut problems = Vec::new();
-        // What was put there already is the ice's water, which goes in after the rest.
-        let water = std::mem::take(&mut self.pours);
         let scaled_up = self.factor.as_ref().is_some_and(|f| *f > Exact::one());
         for pour in pours {
             let line = &plan.lines[pour.line];
             problems.extend(doubt(line, pour));
             self.pours.push(answer(&computed.graph, line, pour, view, scaled_up));
         }
-        self.pours.extend(water);
         problems
     }
 }
@@ -346,17 +410,31 @@ fn opens(graph: &Graph, line: &Line, pour: &Pour) -> Option<Opened> {
     Some(Opened { size: Amount { amount: size, unit: unit.into() }, count })
 }
 
-/// All of what there is of something, as it is.
-pub(super) fn all_of_it(line: &Line, exact: &Exact) -> Measured {
-    Measured {
-        amount: exact.clone(),
-        unit: if line.dimension == Dimension::Volume { Unit::Ml } else { Unit::G },
-        base: exact.clone(),
-        tool: Tool::All,
-        step: Exact::zero(),
-        loads: 1,
-        coarse: false,
-    }
+/// What is said of figures that rounding moves too far, at the pour that moves each most.
+pub(super) fn too_far(answer: &Answer, plan: &Plan, pours: &[Pour], answers: &[Option<Answers>]) -> Vec<Problem> {
+    let drift = [answer.drift.abv_pct, answer.drift.sugar_g_per_100ml, answer.drift.acid_g_per_100ml];
+    let one = |beyond: &Beyond| {
+        let figure = DRIFTS.iter().position(|d| *d == beyond.figure)?;
+        let moved = drift[figure]?;
+        let (word, unit, decimals) = [("strength", "% vol", 2), ("sugar", "g/100 ml", 2), ("acid", "g/100 ml", 3)][figure];
+        let most = rounding::mover(pours, answers, figure, moved > 0.0)?;
+        let line = &plan.lines[most.line];
+        Some(
+            Problem::new(
+                code::ROUNDING_DRIFT,
+                line.span,
+                format!(
+                    "in this size rounding moves the {word} of {} by {} {unit}, and the tolerance is {}: most of it is {}",
+                    answer.name,
+                    show::signed(moved, decimals),
+                    show::trim(&show::fixed(beyond.tolerance, decimals)),
+                    line.name
+                ),
+            )
+            .help("make more at a time, add a finer jigger or scale to `tools` in house.yaml, or widen `tolerance` there"),
+        )
+    };
+    answer.drift_beyond.iter().filter_map(one).collect()
 }
 
 fn doubt(line: &Line, pour: &Pour) -> Option<Problem> {
@@ -387,72 +465,6 @@ fn doubt(line: &Line, pour: &Pour) -> Option<Problem> {
         )
         .help("weigh it on a finer scale (`tools: {scales: […]}` in house.yaml), or make more at a time")
     })
-}
-
-/// Water in the place of ice.
-pub(super) struct Water {
-    /// As poured.
-    pub pour: PourAnswer,
-    /// ml, exact.
-    pub exact_base: Exact,
-    /// ml, measured.
-    pub measured: Exact,
-}
-
-/// Measures the water that stands in for a stage's ice.
-pub(super) fn water(stage: &str, ml: &Exact, kit: &Kit, view: View) -> Water {
-    let measured = kit.tools.measure(ml, Dimension::Volume, None, None, Care::Finer, view);
-    let line = Line {
-        name: "water".into(),
-        target: None,
-        place: Place::Step(stage.to_owned()),
-        base: ml.clone(),
-        dimension: Dimension::Volume,
-        written: None,
-        density: None,
-        pieces: None,
-        ml: Some(ml.clone()),
-        grams: None,
-        original: ml.float(),
-        per_glass: false,
-        taste: false,
-        fills_to: None,
-        stays: true,
-        ice: false,
-        unit: None,
-        span: Span::new(crate::source::FileId(0), 0, 0),
-    };
-    let pour = Pour { line: 0, times: Exact::one(), exact: ml.clone(), measured, take: None };
-    let base = pour.measured.base.clone();
-    let at = |base: &Exact| match view {
-        View::Metric => Amount { amount: base.clone(), unit: "ml".into() },
-        View::Ounces => Amount { amount: base.over(&kit.tools.ounce).unwrap_or_else(Exact::zero), unit: "oz".into() },
-    };
-    let answer = PourAnswer {
-        name: line.name.clone(),
-        exact: at(ml),
-        measure: measured_of(&line, &pour),
-        error_pct: (&pour.error() * &Exact::whole(100)).float(),
-        tool: pour.measured.tool.word(),
-        step: pour
-            .measured
-            .step
-            .is_positive()
-            .then(|| Amount { amount: pour.measured.step.clone(), unit: "ml".into() }),
-        at: Some(stage.to_owned()),
-        per_glass: None,
-        start: None,
-        take: None,
-        surplus: None,
-        opens: None,
-        fills_to: None,
-        loads: None,
-    };
-    Water { pour: answer, exact_base: ml.clone(), measured: base }
-}
-
-fn measured_of(line: &Line, pour: &Pour) -> Amount {
-    measured(line, &pour.measured, &pour.times)
 }
 
 /// Whether a pour is rinsed, floated or topped, for a reader.

@@ -3,14 +3,15 @@
 //! What is bought in, and fruit, always limits. A house-made part limits too where nothing else says how much is wanted; where a
 //! size is asked for, or where what it is made of is in stock as well, it is used up first and the rest of it is made.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use rust_decimal::Decimal;
 
+use super::document::{Amount, Fruit, Short};
 use super::expand::{Growing, Share, Tree};
 use super::plan::{Line, Pieces};
 use crate::ask::dial::Refusal;
-use crate::measure::{Amount, Dimension, Exact};
+use crate::measure::{self, Dimension, Exact};
 use crate::notebook::fields::nearest;
 use crate::problem::terminal::clean;
 use crate::recipe::names::{self, Target};
@@ -20,7 +21,7 @@ use crate::recipe::run::Computed;
 #[derive(Debug, Clone, PartialEq)]
 pub enum Stock {
     /// By volume or mass.
-    Measured(Amount),
+    Measured(measure::Amount),
     /// So many, and the word for one where one was written.
     Counted(Decimal, Option<String>),
 }
@@ -59,6 +60,19 @@ pub struct Limit {
     pub count: Count,
 }
 
+/// What a line takes of something.
+#[derive(Debug, Clone)]
+pub struct Taken<'t> {
+    /// Whose line.
+    pub recipe: usize,
+    /// Number of the line in its plan.
+    pub line: usize,
+    /// Which side of a fruit.
+    pub side: Option<&'t str>,
+    /// How much.
+    pub amount: Growing,
+}
+
 /// Limits and stock of a request.
 #[derive(Debug, Default)]
 pub struct Held {
@@ -66,6 +80,22 @@ pub struct Held {
     pub limits: Vec<Limit>,
     /// House-made parts that are there already, ml by recipe.
     pub stock: BTreeMap<usize, Exact>,
+    /// The same as they were stated.
+    pub parts: BTreeMap<usize, Limit>,
+}
+
+/// What several lines take of one thing, in all: whole fruit adds up, and so does each side of it; but what is peeled can be
+/// pressed as well, so of the sides only the one that takes most counts.
+pub fn together<'s>(takes: impl IntoIterator<Item = (Option<&'s str>, Growing)>) -> Growing {
+    let mut whole = Growing::zero();
+    let mut sides: BTreeMap<&str, Growing> = BTreeMap::new();
+    for (side, taken) in takes {
+        let sum = side.map_or(&mut whole, |s| sides.entry(s).or_insert_with(Growing::zero));
+        *sum = sum.plus(&taken);
+    }
+    // Among equals the one that grows least: below this point it is the one that counts.
+    let most = sides.into_values().max_by(|a, b| a.value.cmp(&b.value).then_with(|| b.slope.cmp(&a.slope)));
+    most.map_or(whole.clone(), |m| whole.plus(&m))
 }
 
 impl Limit {
@@ -74,6 +104,14 @@ impl Limit {
     pub fn takes(&self, line: &Line) -> bool {
         let fruit = line.pieces.as_ref().is_some_and(|p| self.is_fruit(p));
         fruit || (line.target.is_some() && line.target == self.target)
+    }
+
+    /// Which side of the fruit a line takes; `None` where it takes all of it, or something else than fruit.
+    #[must_use]
+    pub fn side<'l>(&self, line: &'l Line) -> Option<&'l str> {
+        // Juice in stock is no fruit that could be peeled as well.
+        let fruit = line.pieces.as_ref().is_none_or(|p| p.fruit.is_none() || self.is_fruit(p));
+        line.side.as_deref().filter(|_| fruit)
     }
 
     fn is_fruit(&self, pieces: &Pieces) -> bool {
@@ -151,14 +189,29 @@ impl Limit {
     /// # Errors
     /// As [`Limit::of`].
     pub fn need(&self, computed: &Computed, tree: &Tree, shares: &BTreeMap<usize, Share>) -> Result<Growing, Refusal> {
-        let mut sum = Growing::zero();
+        Ok(together(self.takings(computed, tree, shares, false)?.into_iter().map(|t| (t.side, t.amount))))
+    }
+
+    /// What each line takes of it.
+    ///
+    /// # Errors
+    /// As [`Limit::of`].
+    pub fn takings<'t>(
+        &self,
+        computed: &Computed,
+        tree: &'t Tree,
+        shares: &BTreeMap<usize, Share>,
+        whole_glasses: bool,
+    ) -> Result<Vec<Taken<'t>>, Refusal> {
+        let mut list = Vec::new();
         for (recipe, share) in shares {
-            for line in tree.plans[recipe].lines.iter().filter(|l| self.takes(l)) {
-                let times = tree.times(*recipe, line, &share.factor, false);
-                sum = sum.plus(&times.times(&self.of(computed, line)?));
+            for (number, line) in tree.plans[recipe].lines.iter().enumerate().filter(|(_, l)| self.takes(l)) {
+                let times = tree.times(*recipe, line, &share.factor, whole_glasses);
+                let amount = times.times(&self.of(computed, line)?);
+                list.push(Taken { recipe: *recipe, line: number, side: self.side(line), amount });
             }
         }
-        Ok(sum)
+        Ok(list)
     }
 
     /// The largest factor that leaves it enough; `None` where nothing is taken of it.
@@ -175,7 +228,9 @@ impl Limit {
         stock: &BTreeMap<usize, Exact>,
     ) -> Result<Option<Exact>, Refusal> {
         let mut factor = Exact::whole(FAR);
-        for _ in 0..=2 * tree.order.len() {
+        // Each recipe may run out of stock, and each line may be the side of a fruit that takes most.
+        let bends: usize = tree.plans.values().map(|p| 1 + p.lines.len()).sum();
+        for _ in 0..=2 * bends {
             let need = self.need(computed, tree, &tree.shares(&factor, stock, false))?;
             if need.value <= self.most {
                 break;
@@ -202,21 +257,17 @@ impl Limit {
         }
         for _ in 0..MOST_PIECES {
             let shares = tree.shares(&factor, stock, false);
-            let mut taken = Exact::zero();
             let mut next: Option<Exact> = None;
-            for (recipe, share) in &shares {
-                for line in tree.plans[recipe].lines.iter().filter(|l| self.takes(l)) {
-                    let each = self.of(computed, line)?;
-                    let need = tree.times(*recipe, line, &share.factor, false).times(&each);
-                    let whole = need.value.ceil();
-                    taken = &taken + &whole;
-                    // Back to where this line takes one piece less.
-                    let spare = &need.value - &(&whole - &Exact::one());
-                    let back = spare.over(&need.slope).map(|b| &factor - &b);
-                    next = next.max(back);
-                }
+            let mut list = self.takings(computed, tree, &shares, false)?;
+            for taken in &mut list {
+                let whole = taken.amount.value.ceil();
+                // Back to where this line takes one piece less.
+                let spare = &taken.amount.value - &(&whole - &Exact::one());
+                let back = spare.over(&taken.amount.slope).map(|b| &factor - &b);
+                next = next.max(back);
+                taken.amount.value = whole;
             }
-            if taken <= self.most {
+            if together(list.into_iter().map(|t| (t.side, t.amount))).value <= self.most {
                 break;
             }
             match next {
@@ -228,8 +279,18 @@ impl Limit {
     }
 }
 
-/// A recipe, a line of its plan, and what one batch of that takes of something.
-pub type Taking = (usize, usize, Exact);
+/// What a line takes of something that has a name.
+#[derive(Debug, Clone)]
+pub struct Taking {
+    /// Whose line.
+    pub recipe: usize,
+    /// Number of the line in its plan.
+    pub line: usize,
+    /// What one batch of the recipe takes.
+    pub each: Exact,
+    /// Which side of a fruit.
+    pub side: Option<String>,
+}
 
 /// A name that can limit, and what each line takes of it, by what it can be counted in.
 #[derive(Debug, Clone)]
@@ -238,7 +299,7 @@ pub struct Nameable {
     pub name: String,
     /// What it is.
     pub target: Option<Target>,
-    /// By count: recipe, line of its plan, and what one batch of that takes.
+    /// By count.
     pub takes: Vec<(Count, Vec<Taking>)>,
 }
 
@@ -269,7 +330,10 @@ pub fn nameable(computed: &Computed, tree: &Tree) -> Vec<Nameable> {
             for recipe in &tree.order {
                 for (number, line) in tree.plans[recipe].lines.iter().enumerate().filter(|(_, l)| limit.takes(l)) {
                     match limit.of(computed, line) {
-                        Ok(each) => takes.push((*recipe, number, each)),
+                        Ok(each) => {
+                            let side = limit.side(line).map(str::to_owned);
+                            takes.push(Taking { recipe: *recipe, line: number, each, side });
+                        }
                         Err(_) => all = false,
                     }
                 }
@@ -280,6 +344,59 @@ pub fn nameable(computed: &Computed, tree: &Tree) -> Vec<Nameable> {
         }
     }
     list.into_iter().map(|(_, n)| n).filter(|n| !n.takes.is_empty()).collect()
+}
+
+/// Fruit of which different sides are used: how many pieces of it a batch takes in all.
+#[must_use]
+pub fn fruit(computed: &Computed, tree: &Tree, shares: &BTreeMap<usize, Share>) -> Vec<Fruit> {
+    if tree.plans.values().flat_map(|p| &p.lines).filter(|l| l.side.is_some()).count() < 2 {
+        return Vec::new();
+    }
+    let used = |nameable: Nameable| {
+        let (_, takes) = nameable.takes.into_iter().find(|(count, _)| *count == Count::Pieces)?;
+        let mut list = Vec::new();
+        for taking in &takes {
+            let line = &tree.plans[&taking.recipe].lines[taking.line];
+            let times = tree.times(taking.recipe, line, &shares[&taking.recipe].factor, true);
+            let value = (&times.value * &taking.each).ceil();
+            if value.is_positive() {
+                list.push((taking.side.as_deref(), Growing { value, slope: Exact::zero() }));
+            }
+        }
+        let sides: BTreeSet<&str> = list.iter().filter_map(|(side, _)| *side).collect();
+        let sides: Vec<String> = sides.into_iter().map(str::to_owned).collect();
+        (sides.len() > 1).then(|| Fruit { name: nameable.name, count: together(list).value, sides })
+    };
+    nameable(computed, tree).into_iter().filter_map(used).collect()
+}
+
+/// What a size takes of what limits it, and what of that is not there.
+#[must_use]
+pub fn short(computed: &Computed, tree: &Tree, held: &Held, factor: &Exact) -> Vec<Short> {
+    let shares = tree.shares(factor, &held.stock, false);
+    let missing = |limit: &Limit| {
+        let mut takes = limit.takings(computed, tree, &shares, false).ok()?;
+        if limit.count == Count::Pieces {
+            for taken in &mut takes {
+                taken.amount.value = taken.amount.value.ceil();
+            }
+        }
+        let needed = together(takes.into_iter().map(|t| (t.side, t.amount))).value;
+        let missing = &needed - &limit.most;
+        let unit = match limit.count {
+            Count::Ml => "ml",
+            Count::Grams => "g",
+            Count::Pieces => "piece",
+        };
+        let amount = |amount: Exact| Amount { amount, unit: unit.into() };
+        missing.is_positive().then(|| Short {
+            name: limit.name.clone(),
+            needed: amount(needed),
+            there: amount(limit.most.clone()),
+            missing: amount(missing),
+        })
+    };
+    held.limits.iter().filter_map(missing).collect()
 }
 
 /// A factor beyond anything that is made.
@@ -317,6 +434,7 @@ pub fn held(computed: &Computed, tree: &Tree, haves: &[Have], sized: bool) -> Re
         };
         if let Some(part) = made_here {
             held.stock.insert(part, in_millilitres(limit, tree, part)?);
+            held.parts.insert(part, limit.clone());
         }
         // Where it limits, none of it is ever made.
         if made_here.is_none_or(|part| !sized && !inputs_too(part)) {
@@ -399,7 +517,7 @@ fn limit(computed: &Computed, tree: &Tree, have: &Have) -> Result<Limit, Refusal
 
 /// The nearest names of what goes in; else those of the pantry; else all that goes in.
 fn near(tree: &Tree, wanted: &str, others: Vec<String>) -> String {
-    let mut used: Vec<&str> = tree.plans.values().flat_map(|p| &p.lines).map(|l| l.name.as_str()).collect();
+    let mut used: Vec<&str> = tree.plans.values().flat_map(|p| &p.lines).filter(|l| !l.melt).map(|l| l.name.as_str()).collect();
     used.sort_unstable();
     used.dedup();
     let own = nearest(wanted, used.iter().copied());

@@ -68,6 +68,8 @@ pub struct Line {
     pub density: Option<Exact>,
     /// Pieces, where it is counted.
     pub pieces: Option<Pieces>,
+    /// Which side of a fruit it is, where not all of the fruit goes in: what is pressed can be peeled first.
+    pub side: Option<String>,
     /// Its volume, ml.
     pub ml: Option<Exact>,
     /// Its mass, g.
@@ -84,6 +86,8 @@ pub struct Line {
     pub stays: bool,
     /// Whether it is ice that a blender takes in.
     pub ice: bool,
+    /// Whether it is the water that stands in for ice, poured only where the batch is to be ready.
+    pub melt: bool,
     /// A unit of what it is made of: one ml, or one g of a solid.
     pub unit: Option<Mixture>,
     /// Where it is written.
@@ -109,8 +113,6 @@ pub struct Plan {
     pub lines: Vec<Line>,
     /// Pours that could not be read or worked out, as written.
     pub missing: Vec<String>,
-    /// Water from ice by stage, ml.
-    pub melt: Vec<(String, Exact)>,
 }
 
 /// Grams of water in a millilitre at 20 °C.
@@ -134,14 +136,15 @@ impl Plan {
             bottle: bottle(computed, recipe),
             lines: Vec::new(),
             missing: Vec::new(),
-            melt: Vec::new(),
         };
         let making = Making { computed, recipe };
+        // Fruit that makes up the mix is pressed or peeled by the first process that does either.
+        let taken = note.process.iter().find_map(|p| taken(p.process).filter(|_| !p.parameters.iter().any(|(k, ..)| *k == "of")));
         for (index, (pour, line)) in node.mix.iter().zip(&note.mix).enumerate() {
             let poured = made.pours.get(index).and_then(Option::as_ref);
             let made = pour.as_ref().and_then(|p| making.line(p, poured, Place::Mix(index), line.role != Role::Mix));
             match made {
-                Some(line) => plan.lines.push(line),
+                Some(line) => plan.lines.push(Line { side: line.side.or_else(|| taken.map(side)), ..line }),
                 None => plan.missing.push(line.text.value.clone()),
             }
         }
@@ -153,7 +156,20 @@ impl Plan {
                 None => plan.missing.push(line.text.value.clone()),
             }
         }
+        // Poured last, once everything else is in.
+        plan.lines.extend(making.melt(made));
         plan
+    }
+
+    /// Water that stands in for the ice of the batch as written.
+    pub fn melt(&self) -> impl Iterator<Item = &Line> {
+        self.lines.iter().filter(|l| l.melt)
+    }
+
+    /// Whether a line goes in: ice, or where the batch is to be ready the water in its place.
+    #[must_use]
+    pub fn pours(line: &Line, ready: bool) -> bool {
+        if ready { !line.ice } else { !line.melt }
     }
 
     /// Glasses that a factor fills: whole ones where a glass is measured out of the batch; else one for each time the recipe.
@@ -164,6 +180,25 @@ impl Plan {
             None => Some(factor.clone()),
         }
     }
+}
+
+/// What a process takes of whole fruit.
+fn taken(process: Process) -> Option<&'static str> {
+    match process {
+        Process::Juice => Some("juice"),
+        Process::Peel => Some("peel"),
+        _ => None,
+    }
+}
+
+/// The side of a fruit that a part belongs to: juice is pressed from the flesh, zest is peel by another name.
+fn side(part: &str) -> String {
+    match part {
+        "juice" | "flesh" | "pulp" => "flesh",
+        "peel" | "zest" | "skin" | "rind" => "peel",
+        other => other,
+    }
+    .to_owned()
 }
 
 /// The last `bottle` line that states a size.
@@ -273,8 +308,13 @@ impl Making<'_> {
                 Measure::UpTo(ml) => Some(Exact::decimal(*ml)),
                 _ => None,
             },
+            side: match &pour.measure {
+                Measure::PartOf { part, .. } => Some(side(part)),
+                _ => None,
+            },
             stays: false,
             ice: false,
+            melt: false,
             unit,
             span: pour.line.text.span,
         })
@@ -340,11 +380,12 @@ impl Making<'_> {
             let fruit_of_mix = |key: &str| key == "of";
             for (key, pours) in &step.pours {
                 for pour in pours {
-                    let taken = stage.added.iter().find(|a| a.what == pour.name).map(|a| a.grams);
-                    let poured = taken.and_then(|grams| self.poured(pour.target, grams));
+                    let came_in = stage.added.iter().find(|a| a.what == pour.name).map(|a| a.grams);
+                    let poured = came_in.and_then(|grams| self.poured(pour.target, grams));
                     match self.line(pour, poured.as_ref(), place(), false) {
                         Some(mut line) => {
                             line.ice = step.line.process == Process::Blend && names::key(&line.name).contains("ice");
+                            line.side = line.side.or_else(|| taken(step.line.process).map(side));
                             plan.lines.push(line);
                         }
                         None if fruit_of_mix(key) => {}
@@ -364,14 +405,27 @@ impl Making<'_> {
                         ));
                     }
                 }
-                Process::Stir | Process::Shake | Process::Throw | Process::Swizzle | Process::Blend => {
-                    let ice = stage.added.iter().find(|a| a.what == "water from ice" && a.grams > 0.0);
-                    let ml = ice.and_then(|a| Exact::computed(a.grams / WATER_G_PER_ML));
-                    plan.melt.extend(ml.map(|ml| (stage.name.clone(), ml)));
-                }
                 _ => {}
             }
         }
+    }
+
+    /// Water that ice gave, by stage: what is poured in its place where the batch is to be ready.
+    fn melt(&self, made: &Made) -> Vec<Line> {
+        use Process::{Blend, Shake, Stir, Swizzle, Throw};
+        let node = &self.computed.graph.nodes[self.recipe];
+        node.process
+            .iter()
+            .zip(made.stages.iter().skip(1))
+            .filter(|(step, _)| matches!(step.line.process, Stir | Shake | Throw | Swizzle | Blend))
+            .filter_map(|(step, stage)| {
+                let ice = stage.added.iter().find(|a| a.what == "water from ice" && a.grams > 0.0)?;
+                let place = Place::Step(stage.name.clone());
+                let line = self.added(Process::Water, "water", ice.grams, place, step.line.span)?;
+                // It is never in stock, and never dialled: nobody counts the tap.
+                Some(Line { target: None, melt: true, ..line })
+            })
+            .collect()
     }
 
     fn poured(&self, target: Target, grams: f64) -> Option<Poured> {
@@ -400,8 +454,10 @@ impl Making<'_> {
             per_glass: false,
             taste: false,
             fills_to: None,
+            side: None,
             stays: process != Process::Clarify,
             ice: false,
+            melt: false,
             unit: if water { Some(Mixture::water(WATER_G_PER_ML, 20.0)) } else { target.and_then(|t| self.unit(t)) },
             span,
         })

@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use super::document::Answer;
 use super::expand::Tree;
-use crate::measure::show;
+use crate::measure::{Exact, show};
 use crate::problem::{Problem, code};
 use crate::process::{Process, in_the_cold};
 use crate::recipe::names::Target;
@@ -60,10 +60,10 @@ pub fn ready(computed: &Computed, tree: &Tree, answer: &Answer) -> (Ready, Optio
         Err(_) => Cold { at_c, ice_pct: None, at_least: false, pours: None },
     };
     let (freezer, fridge) = (cold(house.temperatures.freezer), cold(house.temperatures.fridge));
-    let melt = &tree.plans[&tree.top].melt;
-    let water_ml = answer.factor.as_ref().map_or(0.0, |f| melt.iter().map(|(_, ml)| (ml * f).float()).sum());
+    let melt: Exact = tree.plans[&tree.top].melt().map(|l| l.base.clone()).sum();
+    let water_ml = answer.factor.as_ref().map_or(0.0, |f| (&melt * f).float());
     let mut notes = Vec::new();
-    if melt.is_empty() {
+    if melt.is_zero() {
         notes.push("no ice goes into this drink before the glass, so no water is added".to_owned());
     } else {
         notes.push("chill it to serving temperature first: without ice nothing cools it in the making".to_owned());
@@ -105,7 +105,7 @@ pub fn ready(computed: &Computed, tree: &Tree, answer: &Answer) -> (Ready, Optio
 fn late(computed: &Computed, tree: &Tree) -> Vec<String> {
     let mut notes = Vec::new();
     let lines = &tree.plans[&tree.top].lines;
-    let mixed: Vec<_> = lines.iter().filter(|l| !l.per_glass).collect();
+    let mixed: Vec<_> = lines.iter().filter(|l| !l.per_glass && !l.melt).collect();
     let named = |words: &[&str]| -> Vec<String> {
         let is = |name: &str| {
             let key = crate::recipe::names::key(name);

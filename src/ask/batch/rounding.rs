@@ -1,5 +1,7 @@
 //! Rounding a batch to the tools, what that does to the drink, and measuring more finely where it does too much.
 //!
+//! In: a plan, a factor, the kit. Out: [`Pour`]s, and whether they keep within the house's tolerance.
+//!
 //! Whether it does too much is told by how each figure answers to each pour, worked out once from the true model; so a page can
 //! come to the same decision without the model. What is reported as drift is the true model again.
 
@@ -16,6 +18,9 @@ use crate::recipe::run::{Computed, Made, Rerun};
 
 /// Strength in % vol, sugar and acid in g/100 ml.
 pub type Figures = [Option<f64>; 3];
+
+/// How the three figures answer to a line, each where it is known.
+pub type Answers = [Option<Exact>; 3];
 
 /// A pour is made larger by this share to see how a figure answers.
 const STEP: f64 = 0.01;
@@ -34,27 +39,40 @@ pub fn of(mixture: &Mixture) -> Figures {
 
 /// How each figure answers to each line, per whole of the line: the change by a line that is doubled, if it went on as it starts.
 ///
-/// A line that fills up answers to nothing, since it follows the others. `None` where the figures are not known.
+/// A line that fills up answers to nothing, since it follows the others.
 #[must_use]
 pub fn answers(
     computed: &Computed,
     plan: &Plan,
     made: &Made,
     facts: &BTreeMap<Target, Mixture>,
-) -> Vec<Option<[Exact; 3]>> {
+) -> Vec<Option<Answers>> {
     let ready = Rerun::new(computed, plan.recipe, facts);
     let base = figures(made);
-    let answer = |line: &Line| -> Option<[Exact; 3]> {
-        let Place::Mix(index) = line.place else { return None };
-        if line.fills_to.is_some() || !line.original.is_finite() {
-            return None;
-        }
-        let more = ready.make(&BTreeMap::from([(index, line.original * (1.0 + STEP))]), &[]);
-        let after = figures(&more);
+    let answer = |line: &Line| -> Option<Answers> {
+        let after = match (&line.place, &line.unit) {
+            (Place::Mix(index), _) if line.fills_to.is_none() && line.original.is_finite() => {
+                figures(&ready.make(&BTreeMap::from([(*index, line.original * (1.0 + STEP))]), &[]))
+            }
+            (Place::Step(_), Some(water)) if line.melt => {
+                let mut more = made.stages[made.balance].mixture.clone();
+                more.pour(&water.scaled(line.base.float() * STEP * share_read(plan, made)));
+                of(&more)
+            }
+            _ => return None,
+        };
         let one = |i: usize| Exact::computed((after[i]? - base[i]?) / STEP);
-        Some([one(0)?, one(1)?, one(2)?])
+        Some([one(0), one(1), one(2)])
     };
     plan.lines.iter().map(answer).collect()
+}
+
+/// How much of a batch the mixture is that figures are read of: all of it, or one glass.
+fn share_read(plan: &Plan, made: &Made) -> f64 {
+    match (made.stages[made.balance].per_glass, &plan.glass, &plan.volume) {
+        (true, Some(glass), Some(volume)) => glass.over(volume).map_or(1.0, |s| s.float()),
+        _ => 1.0,
+    }
 }
 
 /// One line of a batch, measured.
@@ -102,18 +120,18 @@ impl Pour {
     }
 }
 
-/// Measures a recipe's lines for a factor. Lines in `left_out` (ice in a ready batch) are not poured.
+/// Measures a recipe's lines for a factor; a batch that is to be `ready` has water for its ice.
 #[must_use]
 pub fn measured(
     plan: &Plan,
     factor: &Exact,
-    answers: &[Option<[Exact; 3]>],
+    answers: &[Option<Answers>],
     kit: &Kit,
     view: View,
-    left_out: &dyn Fn(&Line) -> bool,
+    ready: bool,
 ) -> Vec<Pour> {
     let mut pours: Vec<(Pour, Care)> = Vec::new();
-    for (number, line) in plan.lines.iter().enumerate().filter(|(_, l)| !left_out(l)) {
+    for (number, line) in plan.lines.iter().enumerate().filter(|(_, l)| Plan::pours(l, ready)) {
         let Some((exact, times)) = each_time(plan, line, factor) else { continue };
         pours.push((measure(kit, line, number, exact, times, Care::Usual, view), Care::Usual));
     }
@@ -125,7 +143,7 @@ pub fn measured(
     });
     for care in [Care::Finer, Care::Weighed] {
         for &i in &by_size {
-            if within(&pours, answers, kit) {
+            if beyond(pours.iter().map(|(p, _)| p), answers, kit) == [false; 3] {
                 return pours.into_iter().map(|(p, _)| p).collect();
             }
             let (pour, had) = &pours[i];
@@ -155,11 +173,15 @@ fn each_time(plan: &Plan, line: &Line, factor: &Exact) -> Option<(Exact, Exact)>
     Some((line.base.clone(), glasses))
 }
 
+/// A line measured as an amount, whatever it is counted in otherwise.
+#[must_use]
+pub fn as_amount(kit: &Kit, line: &Line, exact: &Exact, care: Care, view: View) -> Measured {
+    kit.tools.measure(exact, line.dimension, line.written, line.density.as_ref(), care, view)
+}
+
 fn measure(kit: &Kit, line: &Line, number: usize, exact: Exact, times: Exact, care: Care, view: View) -> Pour {
-    let tools = &kit.tools;
-    let usual = |exact: &Exact| tools.measure(exact, line.dimension, line.written, line.density.as_ref(), care, view);
     let Some(pieces) = &line.pieces else {
-        let measured = usual(&exact);
+        let measured = as_amount(kit, line, &exact, care, view);
         return Pour { line: number, times, exact, measured, take: None };
     };
     let count = exact.over(&pieces.each).unwrap_or_else(Exact::zero);
@@ -171,18 +193,32 @@ fn measure(kit: &Kit, line: &Line, number: usize, exact: Exact, times: Exact, ca
         let step = &pieces.each * &Exact::whole(2);
         Measured { amount: whole, unit: Unit::Ml, base, tool: Tool::Count, step, loads: 1, coarse: false }
     } else {
-        usual(&exact)
+        as_amount(kit, line, &exact, care, view)
     };
     Pour { line: number, times, exact, measured, take }
 }
 
-/// Whether the rounding keeps within the house's tolerance, as far as the answers tell.
-fn within(pours: &[(Pour, Care)], answers: &[Option<[Exact; 3]>], kit: &Kit) -> bool {
-    (0..3).all(|figure| {
-        let drift: Exact =
-            pours.iter().filter_map(|(p, _)| Some(&p.error() * &answers[p.line].as_ref()?[figure])).sum();
-        drift.abs() <= kit.tolerance[figure]
+/// Which figures the rounding moves beyond the house's tolerance, as far as the answers tell.
+#[must_use]
+pub fn beyond<'p>(
+    pours: impl Iterator<Item = &'p Pour> + Clone,
+    answers: &[Option<Answers>],
+    kit: &Kit,
+) -> [bool; 3] {
+    [0, 1, 2].map(|figure| {
+        let moved = |p: &Pour| Some(&p.error() * answers[p.line].as_ref()?[figure].as_ref()?);
+        pours.clone().filter_map(moved).sum::<Exact>().abs() > kit.tolerance[figure]
     })
+}
+
+/// The pour that moves a figure most, up where `up`.
+#[must_use]
+pub fn mover<'p>(pours: &'p [Pour], answers: &[Option<Answers>], figure: usize, up: bool) -> Option<&'p Pour> {
+    let moved = |p: &Pour| {
+        let by = &p.error() * answers[p.line].as_ref()?[figure].as_ref()?;
+        Some(if up { by } else { &Exact::zero() - &by })
+    };
+    pours.iter().filter_map(|p| Some((moved(p)?, p))).max_by(|a, b| a.0.cmp(&b.0)).map(|(_, p)| p)
 }
 
 /// The recipe with its pours as measured, by the true model; other amounts of what the processes take in are poured into its
@@ -193,8 +229,6 @@ pub fn as_measured(
     plan: &Plan,
     pours: &[Pour],
     facts: &BTreeMap<Target, Mixture>,
-    factor: &Exact,
-    melt: &BTreeMap<String, Exact>,
 ) -> (Figures, Option<Mixture>) {
     let mut amounts = BTreeMap::new();
     let mut beside: Vec<Mixture> = Vec::new();
@@ -212,19 +246,11 @@ pub fn as_measured(
             _ => {}
         }
     }
-    // Water that stands in for ice, by how much it was rounded, per batch as written.
-    for off in melt.values() {
-        let per_batch = off.over(factor).map_or(0.0, |o| o.float());
-        beside.push(Mixture::water(per_batch * crate::relation::ethanol_density::WATER_DENSITY_20C / 1000.0, 20.0));
-    }
     let made = Rerun::new(computed, plan.recipe, facts).make(&amounts, &[]);
     let mut batch = made.batch().mixture.clone();
     let read = &made.stages[made.balance];
     let mut read_mixture = read.mixture.clone();
-    let share = match (read.per_glass, &plan.glass, &plan.volume) {
-        (true, Some(glass), Some(volume)) => glass.over(volume).map_or(1.0, |s| s.float()),
-        _ => 1.0,
-    };
+    let share = share_read(plan, &made);
     for one in &beside {
         read_mixture.pour(&one.scaled(share));
         batch.pour(one);

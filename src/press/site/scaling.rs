@@ -13,6 +13,8 @@ use crate::ask::batch::document::{Amount, PourAnswer};
 use crate::ask::batch::expand::volume_of;
 use crate::ask::batch::limit::{Count, Nameable, nameable};
 use crate::ask::batch::plan::{Line, Place, Plan};
+use crate::ask::batch::ready::{Cold, ready};
+use crate::ask::batch::rounding::Answers;
 use crate::ask::batch::{Answer, Request, Scaling, Size};
 use crate::measure::tool::View;
 use crate::measure::{Dimension, Exact, Unit, show};
@@ -51,6 +53,7 @@ pub(super) fn scaling(site: &Site<'_>, recipe: usize) -> Option<Value> {
         "serves": if plan.glass.is_some() { 40 } else { 8 },
         "bottle": bottle,
         "ounces": site.house().show.first() == Some(&Unit::Oz),
+        "ready": plan.drink && plan.melt().next().is_some(),
         "tables": tables(site, &scaling),
         "data": data.to_string(),
     }))
@@ -118,7 +121,18 @@ const SAID: &[&str] = &[
     "scale.by_barspoon",
     "scale.by_count",
     "scale.by_all_of_it",
+    "scale.by_the_rest_of_it",
     "scale.by_too_little_to_measure",
+    "scale.ready_water",
+    "scale.beyond",
+    "scale.figure_abv_pct",
+    "scale.figure_sugar_g_per_100ml",
+    "scale.figure_acid_g_per_100ml",
+    "scale.fruit",
+    "scale.side_flesh",
+    "scale.side_peel",
+    "scale.side_core",
+    "scale.twice",
     "scale.by_serves",
     "scale.by_volume",
     "scale.by_bottles",
@@ -161,8 +175,36 @@ fn data(site: &Site<'_>, scaling: &Scaling<'_>) -> Value {
         },
         "recipes": recipes,
         "names": names,
+        "ready": ready_to_pour(site, scaling),
         "words": SAID.iter().map(|k| (k.trim_start_matches("scale.").to_owned(), json!(site.say(k)))).collect::<serde_json::Map<_, _>>(),
     })
+}
+
+/// What is said of a batch that is ready to pour, whatever its size.
+fn ready_to_pour(site: &Site<'_>, scaling: &Scaling<'_>) -> Vec<String> {
+    let plan = &scaling.tree.plans[&scaling.tree.top];
+    if !plan.drink || plan.melt().next().is_none() {
+        return Vec::new();
+    }
+    let (ready, _) = ready(site.computed, &scaling.tree, &Answer::default());
+    let cold = |key: &str, cold: &Cold| {
+        let temperature = show::temperature(cold.at_c);
+        let ice = cold.ice_pct.map(|p| show::fixed(p, 0)).map(|n| match cold.at_least {
+            true => site.words.with("scale.at_least", &[("n", &n)]),
+            false => n,
+        });
+        let state = match (cold.pours, cold.ice_pct) {
+            (Some(true), Some(ice)) if ice <= 0.0 => "scale.cold_liquid",
+            (Some(true), Some(_)) => "scale.cold_pours",
+            (Some(false), Some(_)) => "scale.cold_freezes",
+            _ => "scale.cold_unknown",
+        };
+        let state = site.words.with(state, &[("temperature", &temperature), ("ice", ice.as_deref().unwrap_or_default())]);
+        site.words.with(key, &[("cold", &state)])
+    };
+    let mut list = vec![cold("scale.in_freezer", &ready.freezer), cold("scale.in_fridge", &ready.fridge)];
+    list.extend(ready.notes);
+    list
 }
 
 fn line(
@@ -170,7 +212,7 @@ fn line(
     plans: &BTreeMap<usize, Plan>,
     place: &BTreeMap<usize, usize>,
     line: &Line,
-    answers: Option<&[Exact; 3]>,
+    answers: Option<&Answers>,
 ) -> Value {
     let part = match line.target {
         Some(Target::Recipe(i)) => place.get(&i).map(|p| (*p, volume_of(line, &plans[&i]))),
@@ -191,7 +233,9 @@ fn line(
         "glass": line.per_glass,
         "taste": line.taste,
         "fills": fraction(&line.fills_to),
-        "answers": answers.map(|a| a.each_ref().map(Exact::fraction)),
+        "answers": answers.map(|a| a.each_ref().map(fraction)),
+        "ice": line.ice,
+        "melt": line.melt,
         "pieces": line.pieces.as_ref().map(|p| json!({
             "each": p.each.fraction(), "word": p.word, "whole": p.whole, "fruit": p.fruit.is_some(),
         })),
@@ -208,7 +252,8 @@ fn name(nameable: &Nameable, place: &BTreeMap<usize, usize>, top: usize) -> Valu
                 Count::Grams => "g",
                 Count::Pieces => "piece",
             };
-            let lines: Vec<Value> = lines.iter().map(|(r, l, each)| json!([place[r], l, each.fraction()])).collect();
+            let lines: Vec<Value> =
+                lines.iter().map(|t| json!([place[&t.recipe], t.line, t.each.fraction(), t.side])).collect();
             (key.to_owned(), Value::Array(lines))
         })
         .collect();
