@@ -6,6 +6,7 @@ pub mod dial;
 pub mod diet;
 pub mod dose;
 pub mod equipment;
+pub mod figure;
 pub mod keeping;
 pub mod labelling;
 pub mod prose;

@@ -6,17 +6,21 @@ mod check;
 mod dial;
 mod output;
 mod press;
-mod table;
+mod question;
+mod screen;
 mod taste;
+mod unknown;
+mod words;
 
 use std::path::{Path, PathBuf};
 
 use anstream::eprintln;
 use clap::{Parser, Subcommand, ValueEnum};
 
+use self::question::{as_asked, concerning, no_recipe, refused};
 use crate::ask::dial::Refusal;
 use crate::problem::{Problem, terminal};
-use crate::recipe::run::{Computed, for_guests_on_demand};
+use crate::recipe::run::Computed;
 
 /// How a command ended; the number is the exit status.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -119,10 +123,18 @@ where
     I: IntoIterator<Item = T>,
     T: Into<std::ffi::OsString> + Clone,
 {
+    let arguments: Vec<std::ffi::OsString> = arguments.into_iter().map(Into::into).collect();
+    let json = arguments.iter().any(|a| a == "--json");
     let arguments = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => arguments,
+        // Help and version are asked for; anything else is wrong usage.
+        Err(error) if error.use_stderr() && json => {
+            let said = error.render().to_string();
+            let (message, help) = said.split_once('\n').unwrap_or((&said, ""));
+            let refusal = Refusal::new(message.trim_start_matches("error: ").trim(), help.trim());
+            return refused(&Setting { notebook: None, json, edition: None }, None, &refusal);
+        }
         Err(error) => {
-            // Help and version are asked for; anything else is wrong usage.
             let _ = error.print();
             return if error.use_stderr() { Status::Usage } else { Status::Fine };
         }
@@ -186,7 +198,7 @@ pub(crate) fn open_one(setting: &Setting, wanted: &str) -> Result<(Opened, usize
     let opened = Opened { prefix: prefix(&root), root, computed, problems };
     match recipe {
         Some(recipe) => Ok((opened, recipe)),
-        None => Err(taste::unknown(&opened, wanted, setting)),
+        None => Err(no_recipe(&opened, wanted, setting)),
     }
 }
 
@@ -194,39 +206,25 @@ fn find(setting: &Setting) -> Result<PathBuf, Status> {
     Ok(match &setting.notebook {
         Some(dir) => {
             if !dir.is_dir() {
-                eprintln!("costrel: there is no folder `{}`", dir.display());
-                return Err(Status::Usage);
+                let refusal = Refusal::new(
+                    format!("there is no folder `{}`", dir.display()),
+                    "name the folder of a notebook, or start one with `costrel begin DIR`",
+                );
+                return Err(refused(setting, None, &refusal.about("--notebook")));
             }
             dir.clone()
         }
         None => match std::env::current_dir().ok().and_then(|here| upwards(&here)) {
             Some(root) => root,
             None => {
-                eprintln!("costrel: no notebook here or above: no folder has a house.yaml");
-                eprintln!("  name one with `--notebook DIR`, or start one with `costrel begin DIR`");
-                return Err(Status::Usage);
+                let refusal = Refusal::new(
+                    "no notebook here or above: no folder has a house.yaml",
+                    "name one with `--notebook DIR`, or start one with `costrel begin DIR`",
+                );
+                return Err(refused(setting, None, &refusal.about("--notebook")));
             }
         },
     })
-}
-
-/// Makes the opened notebook what the asked edition tells of a recipe: to guests nothing that was measured, and nothing of a
-/// recipe that is not published.
-pub(crate) fn as_asked(opened: &mut Opened, recipe: usize, setting: &Setting) -> Result<(), Refusal> {
-    if setting.edition != Some(Edition::Public) {
-        return Ok(());
-    }
-    let note = &opened.computed.graph.notes.recipes[recipe];
-    if !note.publish {
-        return Err(Refusal::new(
-            format!("{} is not published", terminal::clean(&note.name.value)),
-            "leave out `--edition public` to see it as the house does",
-        ));
-    }
-    if let Some(guests) = for_guests_on_demand(&opened.computed) {
-        opened.computed = guests;
-    }
-    Ok(())
 }
 
 fn upwards(from: &Path) -> Option<PathBuf> {

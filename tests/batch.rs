@@ -9,6 +9,8 @@ mod properties;
 mod questions;
 #[path = "batch/refusals.rs"]
 mod refusals;
+#[path = "batch/stock.rs"]
+mod stock;
 #[path = "batch/worked_examples.rs"]
 mod worked_examples;
 
@@ -66,6 +68,11 @@ impl Notebook {
         let (status, document) = self.json(arguments);
         assert_eq!(status, 0, "{document:#}");
         document
+    }
+
+    /// What is printed for people.
+    fn printed(&self, arguments: &[&str]) -> String {
+        String::from_utf8_lossy(&self.run(arguments).stdout).into_owned()
     }
 
     /// Exit status and what is said on the error stream.

@@ -156,12 +156,10 @@ fn questions(computed: &Computed, scaling: &Scaling<'_>) -> Vec<Question> {
     for (i, name) in names.iter().enumerate() {
         for (count, _) in &name.takes {
             // Just beside what the tools measure: the rest is measured more finely, or all of it goes in.
-            for most in ["7", "640", "639.3", "41"].into_iter().skip(i % 2) {
+            for most in ["7", "640", "639.3"].into_iter().skip(i % 2) {
                 let (asked, have) = have(&name.name, *count, most);
                 let linked = i == 0 && most == "640" && *count == Count::Ml;
-                let state = linked.then(|| {
-                    format!("by=stock&name={}&have={most}&count=ml", in_address(&name.name))
-                });
+                let state = linked.then(|| format!("by=stock&name={}&have={most}&count=ml", in_address(&name.name)));
                 push(json!({ "haves": [asked] }), state, Request { haves: vec![have], ..Request::default() });
             }
         }

@@ -13,11 +13,12 @@ pub mod limit;
 pub mod plan;
 pub mod ready;
 pub mod rounding;
+pub mod wording;
 
 use std::collections::BTreeMap;
 
+pub use self::document::{Answer, Beyond, Drift, TakenAs};
 use self::document::{Asked, Bottles};
-pub use self::document::{Answer, Drift};
 use self::expand::{Share, Tree};
 use self::hold::Ceilings;
 use self::kit::Kit;
@@ -67,6 +68,8 @@ pub struct Request {
     pub ready: bool,
     /// Facts of today, see [`super::dial::today::facts`].
     pub facts: BTreeMap<Target, Mixture>,
+    /// Names in those that were taken for others.
+    pub taken_as: Vec<TakenAs>,
     /// In millilitres or ounces.
     pub view: View,
     /// Whether it is for everybody's eyes: default tools, and nothing of what is not published.
@@ -108,8 +111,9 @@ impl<'a> Scaling<'a> {
     /// # Errors
     /// A [`Refusal`] for stock that the recipe does not use, a size of nothing or beyond reason, or one that cannot be told.
     pub fn ask(&self, request: &Request) -> Result<(Answer, Vec<Problem>), Refusal> {
-        let held = held(self.computed, &self.tree, &request.haves, request.size != Size::Unsaid)?;
-        read_of_what_goes_in(self.computed, &self.tree, request)?;
+        let held = held(self.computed, &self.tree, &request.haves, request.size != Size::Unsaid)
+            .map_err(|r| r.about("--have"))?;
+        read_of_what_goes_in(self.computed, &self.tree, request).map_err(|r| r.about("--reading"))?;
         let asking = Asking { scaling: self, computed: self.computed, request, tree: &self.tree, kit: &self.kit, held };
         match asking.sized()? {
             Sized::Times(size) => {
@@ -178,7 +182,8 @@ impl Asking<'_> {
     fn factor(&self, mut factor: Option<Exact>) -> Result<(Exact, Option<String>), Refusal> {
         let mut limited_by = None;
         for limit in &self.held.limits {
-            let Some(most) = limit.factor(self.computed, self.tree, &self.held.stock)? else { continue };
+            let most = limit.factor(self.computed, self.tree, &self.held.stock).map_err(|r| r.about("--have"))?;
+            let Some(most) = most else { continue };
             if factor.as_ref().is_none_or(|f| most < *f) {
                 factor = Some(most);
                 limited_by = Some(limit.name.clone());
@@ -196,9 +201,12 @@ impl Asking<'_> {
         if !factor.is_positive() {
             let name = limited_by.map_or_else(|| "it".into(), |n| clean(&n));
             return Err(Refusal::new(
-                format!("there is too little {name} for even one piece of what the recipe counts"),
-                "weigh it, as in `--have \"limes=90 g\"`, or get more of it",
-            ));
+                format!(
+                    "`{name}` is counted in whole pieces, and there is not one piece for each line that takes some"
+                ),
+                format!("weigh it, as in `--have \"{name}=90 g\"`, or get more of it"),
+            )
+            .about("--have"));
         }
         Ok((factor, limited_by))
     }
@@ -223,7 +231,8 @@ impl Asking<'_> {
                 return Err(Refusal::new(
                     format!("{} is a prep, and a prep has no serves", self.name()),
                     "say how much of it is wanted, for example `--makes \"1 l\"`",
-                ));
+                )
+                .about("--serves"));
             }
             Size::Serves(serves) => match &plan.glass {
                 Some(glass) => serves * glass,
@@ -275,6 +284,7 @@ impl Asking<'_> {
         }
         let mut answer = answers.remove(&self.tree.top).unwrap_or_default();
         answer.limited_by = limited_by;
+        answer.taken_as = [&self.held.taken_as[..], &self.request.taken_as].concat();
         answer.fruit = limit::fruit(self.computed, self.tree, &shares);
         self.bottled(&mut answer);
         if self.request.ready {
@@ -358,7 +368,8 @@ impl Asking<'_> {
             let fits = left.over(&fill).and_then(|n| n.count()).unwrap_or(0);
             let count = most.map_or(fits, |m| m.min(fits));
             left = &left - &(&fill * &Exact::whole(count));
-            if count > 0 || most.is_some() {
+            // Bottles that were asked for are told even where not one is filled.
+            if count > 0 || most.is_some() || self.request.into.is_some() {
                 answer.bottles.push(Bottles { size_ml: size, count, fill_ml: fill });
             }
         }

@@ -28,11 +28,16 @@ use self::model::Model;
 use self::pours::Pour;
 use self::solve::{Found, Search};
 pub use self::target::{Figure, Target};
+use super::batch::TakenAs;
+use super::batch::kit::Kit;
 use super::taste::{StageFigures, Unknown, figures_of};
 use crate::measure::{Amount, Dimension, show};
 use crate::mixture::Mixture;
 use crate::recipe::names;
 use crate::recipe::run::{Computed, Made, Rerun};
+
+/// Less than this is never told as a change, ml or g, however fine the tools.
+const LEAST: f64 = 0.005;
 
 /// A batch below this share of what it was is worth a remark.
 const SHRUNK: f64 = 0.9;
@@ -55,6 +60,8 @@ pub struct Request {
     pub vary: Option<Vec<Named>>,
     /// Facts of today, see [`today::facts`].
     pub facts: BTreeMap<names::Target, Mixture>,
+    /// Names that were taken for others.
+    pub taken_as: Vec<TakenAs>,
     /// What is in the glass already; everything else is taken as poured by the recipe, and nothing can be taken out again.
     pub poured: Vec<(String, Amount)>,
 }
@@ -66,13 +73,22 @@ pub struct Refusal {
     pub message: String,
     /// One thing to do.
     pub help: String,
+    /// The argument that it is about, as it is called at the terminal; `None` where it is about several.
+    pub about: Option<&'static str>,
 }
 
 impl Refusal {
     /// A refusal.
     #[must_use]
     pub fn new(message: impl Into<String>, help: impl Into<String>) -> Self {
-        Self { message: message.into(), help: help.into() }
+        Self { message: message.into(), help: help.into(), about: None }
+    }
+
+    /// What it is about, unless that is known already.
+    #[must_use]
+    pub fn about(mut self, argument: &'static str) -> Self {
+        self.about.get_or_insert(argument);
+        self
     }
 }
 
@@ -113,6 +129,17 @@ pub struct PourAnswer {
     /// Whether it was allowed to vary.
     #[serde(skip)]
     pub varies: bool,
+    /// Less than this, ml or g, nobody can measure.
+    #[serde(skip)]
+    pub least: f64,
+}
+
+impl PourAnswer {
+    /// Whether it changes by as much as anybody can measure.
+    #[must_use]
+    pub fn changes(&self) -> bool {
+        self.add.amount.is_some_and(|a| a.abs() >= self.least)
+    }
 }
 
 /// What came of it.
@@ -156,7 +183,7 @@ struct Question<'a> {
 pub fn dial(computed: &Computed, recipe: usize, request: &Request) -> Result<Answer, Refusal> {
     let written = Rerun::new(computed, recipe, &request.facts).make(&BTreeMap::new(), &[]);
     let pours = pours::gather(computed, recipe, &written, request)?;
-    used(computed, recipe, request, &pours)?;
+    used(computed, recipe, request, &pours).map_err(|r| r.about("--reading"))?;
     let targets = settled(computed, recipe, request)?;
     let question = Question { computed, recipe, request, pours, targets };
     Ok(question.answer())
@@ -239,12 +266,49 @@ impl Question<'_> {
             return answer;
         }
         match attempt(&model) {
-            Some(found) => self.shown(&model, &found.y, None),
+            Some(found) => {
+                let (pours, y) = self.without_crumbs(&model, found.y);
+                self.shown(&self.model(&pours, self.targets.clone()), &y, None)
+            }
             None => {
                 let (found, because) = self.nearest(&model);
                 self.shown(&model, &found.map_or(start, |f| f.y), Some(because))
             }
         }
+    }
+
+    /// The same without changes that nobody can measure: what hardly moves is put back, and the others reach the targets alone.
+    fn without_crumbs(&self, model: &Model<'_>, mut y: Vec<f64>) -> (Vec<Pour>, Vec<f64>) {
+        let mut pours = self.pours.clone();
+        let mut start = model.start();
+        while pours.iter().any(|p| p.weight.is_some()) {
+            let mut fewer = pours.clone();
+            let varied = fewer.iter_mut().filter(|p| p.weight.is_some());
+            for (pour, (y, start)) in varied.zip(y.iter().zip(&start)) {
+                if (y - start).abs() * pour.scale < self.least(pour.dimension) {
+                    pour.weight = None;
+                }
+            }
+            let varied = |list: &[Pour]| list.iter().filter(|p| p.weight.is_some()).count();
+            if varied(&fewer) == varied(&pours) || varied(&fewer) == 0 {
+                break;
+            }
+            let model = self.model(&fewer, self.targets.clone());
+            let Some(found) = attempt(&model) else { break };
+            (y, start) = (found.y, model.start());
+            pours = fewer;
+        }
+        (pours, y)
+    }
+
+    /// Half of the least that the house's tools measure, ml or g.
+    fn least(&self, dimension: Dimension) -> f64 {
+        let tools = Kit::new(&self.computed.graph.notes.house, false).tools;
+        let step = match dimension {
+            Dimension::Volume => Some(&tools.drop),
+            Dimension::Mass => tools.scales.first().map(|s| &s.step),
+        };
+        step.map_or(LEAST, |s| s.float() / 2.0).max(LEAST)
     }
 
     /// The answer for so much of each varied pour.
@@ -262,8 +326,9 @@ impl Question<'_> {
             reached: model.read(t.figure, &made, &after).ok(),
             kind: t.figure,
         });
-        let pours: Vec<PourAnswer> =
-            self.pours.iter().zip(before.iter().zip(&after)).map(|(p, (b, a))| pour_answer(p, *b, *a)).collect();
+        let pours: Vec<PourAnswer> = (self.pours.iter().zip(before.iter().zip(&after)))
+            .map(|(p, (b, a))| pour_answer(p, *b, *a, self.least(p.dimension)))
+            .collect();
         Answer {
             recipe: self.computed.graph.nodes[self.recipe].slug.clone(),
             feasible: because.is_none(),
@@ -278,7 +343,7 @@ impl Question<'_> {
     }
 
     fn remarks(&self, model: &Model<'_>, made: &Made) -> Vec<String> {
-        let mut remarks = Vec::new();
+        let mut remarks: Vec<String> = self.request.taken_as.iter().map(super::batch::wording::taken_as).collect();
         let volume = |made: &Made| target::volume_at(made).mixture.volume_ml();
         let (before, after) = (volume(&model.make(&model.start()).0), volume(made));
         if after < SHRUNK * before && !self.targets.iter().any(|t| t.figure == Figure::Volume) {
@@ -322,7 +387,7 @@ fn attempt(model: &Model<'_>) -> Option<Found> {
     met(&again).then_some(again)
 }
 
-fn pour_answer(pour: &Pour, before: f64, after: f64) -> PourAnswer {
+fn pour_answer(pour: &Pour, before: f64, after: f64, least: f64) -> PourAnswer {
     let unit = match pour.dimension {
         Dimension::Volume => "ml",
         Dimension::Mass => "g",
@@ -334,5 +399,6 @@ fn pour_answer(pour: &Pour, before: f64, after: f64) -> PourAnswer {
         after: measure(after),
         add: measure(after - before),
         varies: pour.weight.is_some(),
+        least,
     }
 }

@@ -1,18 +1,18 @@
 //! `costrel batch RECIPE`: a recipe scaled to serves, a volume, bottles or what is in stock, in amounts that people can measure.
 
-use anstream::{eprintln, println};
-use anstyle::Style;
-use clap::{Args, ValueEnum};
+mod sheet;
 
-use super::table::{table, text};
-use super::taste::concerning;
-use super::{Edition, Opened, Setting, Status, as_asked, open_one};
-use crate::ask::batch::document::{Amount, PourAnswer};
-use crate::ask::batch::ready::{Cold, Ready};
-use crate::ask::batch::{Answer, Drift, Have, Refusal, Request, Size, Stock, batch};
+use clap::{Args, ValueEnum};
+use serde::Serialize;
+
+use self::sheet::Sheet;
+use super::screen::Screen;
+use super::words::{Words, recipe_of};
+use super::{Edition, Opened, Setting, Status, as_asked, concerning, open_one, refused};
+use crate::ask::batch::{Answer, Have, Refusal, Request, Size, Stock, batch};
 use crate::ask::dial::today;
 use crate::measure::tool::View;
-use crate::measure::{Dimension, Exact, Unit, Units, number, show};
+use crate::measure::{Dimension, Exact, Unit, Units, number};
 use crate::notebook::value;
 use crate::problem::terminal::clean;
 use crate::problem::{Problem, json as as_json};
@@ -30,25 +30,27 @@ enum In {
 #[derive(Debug, Args)]
 pub struct Arguments {
     /// A recipe's name, its address or its file
-    recipe: Option<String>,
+    #[arg(num_args = 0..)]
+    recipe: Vec<String>,
     /// So many serves
     #[arg(long, value_name = "N", allow_hyphen_values = true, conflicts_with_all = ["makes"])]
     serves: Option<String>,
     /// So much of it, such as "5 l"
-    #[arg(long, value_name = "VOLUME", num_args = 1..=2)]
-    makes: Vec<String>,
+    #[arg(long, value_name = "VOLUME", allow_hyphen_values = true)]
+    makes: Option<String>,
     /// So many full bottles, such as 12x700ml; with a size alone, what is made goes into such bottles
-    #[arg(long, value_name = "NxSIZE", num_args = 1.., value_delimiter = ',')]
+    #[arg(long, value_name = "NxSIZE", value_delimiter = ',', allow_hyphen_values = true)]
     bottles: Vec<String>,
     /// What is in stock, such as "pear juice=640 ml" or "limes=12"; may be repeated, and the scarcest decides. What is made
-    /// here is used up before more of it is made, where a size is asked for or its own ingredients are in stock too
-    #[arg(long, value_name = "NAME=AMOUNT")]
+    /// here is used up before more of it is made, where a size is asked for or its own ingredients are in stock too. Part of a
+    /// name will do where only one thing in the recipe has it
+    #[arg(long, value_name = "NAME=AMOUNT", allow_hyphen_values = true)]
     have: Vec<String>,
     /// Ready to pour: the water that ice would give is measured in, and the batch is checked against freezing
     #[arg(long)]
     ready: bool,
     /// Facts of today, such as "pear juice: brix=10.5, acid=0.7"; may be repeated
-    #[arg(long, value_name = "NAME: FACT=…")]
+    #[arg(long, value_name = "NAME: FACT=…", allow_hyphen_values = true)]
     reading: Vec<String>,
     /// Units to measure in; without it the house's
     #[arg(long = "in", value_enum, value_name = "UNIT")]
@@ -61,76 +63,86 @@ const BOTTLES: &str = "write for example `--bottles 12x700ml`";
 const HAVE: &str = "write for example `--have \"pear juice=640 ml\"`";
 
 pub(super) fn run(arguments: &Arguments, setting: &Setting) -> Status {
-    let (recipe, makes) = recipe_and_volume(arguments);
-    let Some(wanted) = recipe else {
-        return usage(&Refusal::new(
-            "no recipe is named",
-            "write for example `costrel batch \"Lock-keeper's Lantern\" --serves 40`",
-        ));
+    let mut words = Words::new(&arguments.recipe);
+    let makes = arguments.makes.as_deref().map(|written| words.completed(written));
+    let bottles = words.bottles(&arguments.bottles);
+    let Some(wanted) = recipe_of(words) else {
+        let help = "write for example `costrel batch \"Lock-keeper's Lantern\" --serves 40`";
+        return refused(setting, None, &Refusal::new("no recipe is named", help).about("RECIPE"));
     };
     let (mut opened, recipe) = match open_one(setting, &wanted) {
         Ok(opened) => opened,
         Err(status) => return status,
     };
-    let public = setting.edition == Some(Edition::Public);
+    let slug = opened.computed.graph.nodes[recipe].slug.clone();
     if let Err(refusal) = as_asked(&mut opened, recipe, setting) {
-        return usage(&refusal);
+        return refused(setting, Some(&slug), &refusal);
     }
-    let request = request(arguments, &opened, makes.as_deref(), public);
-    let answered = request.and_then(|r| Ok((batch(&opened.computed, recipe, &r)?, r.view)));
+    let asked = Asked { arguments, makes, bottles, recipe, public: setting.edition == Some(Edition::Public) };
+    let answered = asked.request(&opened).and_then(|r| Ok((batch(&opened.computed, recipe, &r)?, r.view)));
     let ((answer, found), view) = match answered {
         Ok(answered) => answered,
-        Err(refusal) => return usage(&refusal),
+        Err(refusal) => return refused(setting, Some(&slug), &refusal),
     };
     let mut problems: Vec<Problem> = concerning(&opened, recipe).into_iter().cloned().collect();
     problems.extend(found);
     if setting.json {
         document(&answer, &problems, &opened);
     } else {
-        Sheet { view, units: &opened.computed.graph.notes.house.units, show: &opened.computed.graph.notes.house.show }
-            .print(&answer);
+        let house = &opened.computed.graph.notes.house;
+        Sheet { screen: Screen::of_output(), view, units: &house.units, show: &house.show }.print(&answer);
         opened.print(problems.iter());
     }
     if answer.factor.is_none() || problems.iter().any(Problem::is_error) { Status::Errors } else { Status::Fine }
 }
 
-fn usage(refusal: &Refusal) -> Status {
-    eprintln!("costrel: {}\n  {}", refusal.message, refusal.help);
-    Status::Usage
+/// What stands on the command line, its words sorted.
+struct Asked<'a> {
+    arguments: &'a Arguments,
+    makes: Option<String>,
+    bottles: Vec<String>,
+    recipe: usize,
+    public: bool,
 }
 
-/// `--makes 5 l` may stand without quotes; then its second word is a unit, and anything else there was meant as the recipe.
-fn recipe_and_volume(arguments: &Arguments) -> (Option<String>, Option<String>) {
-    match (arguments.makes.as_slice(), &arguments.recipe) {
-        ([first, second], None) if Unit::from_word(second).is_none() => (Some(second.clone()), Some(first.clone())),
-        ([], recipe) => (recipe.clone(), None),
-        (words, recipe) => (recipe.clone(), Some(words.join(" "))),
-    }
-}
-
-fn request(arguments: &Arguments, opened: &Opened, makes: Option<&str>, public: bool) -> Result<Request, Refusal> {
-    let house = &opened.computed.graph.notes.house;
-    let mut request = Request { ready: arguments.ready, public, ..Request::default() };
-    request.view = match (arguments.units, house.show.first()) {
-        (Some(In::Oz), _) | (None, Some(Unit::Oz)) => View::Ounces,
-        _ => View::Metric,
-    };
-    if let Some(written) = &arguments.serves {
-        request.size = Size::Serves(serves(written)?);
-    }
-    if let Some(written) = makes {
-        request.size = Size::Makes(volume("--makes", written, &house.units, MAKES)?);
-    }
-    let mut bottles = Vec::new();
-    for written in arguments.bottles.iter().filter(|b| !b.trim().is_empty()) {
-        let (count, size) = bottle(written, &house.units)?;
-        match count {
-            Some(count) => bottles.push((size, count)),
-            None if request.into.is_none() => request.into = Some(size),
-            None => return Err(Refusal::new("two sizes of bottles, and no number of either", BOTTLES)),
+impl Asked<'_> {
+    fn request(&self, opened: &Opened) -> Result<Request, Refusal> {
+        let house = &opened.computed.graph.notes.house;
+        let arguments = self.arguments;
+        let mut request = Request { ready: arguments.ready, public: self.public, ..Request::default() };
+        request.view = match (arguments.units, house.show.first()) {
+            (Some(In::Oz), _) | (None, Some(Unit::Oz)) => View::Ounces,
+            _ => View::Metric,
+        };
+        if let Some(written) = &arguments.serves {
+            request.size = Size::Serves(serves(written)?);
         }
+        if let Some(written) = &self.makes {
+            request.size = Size::Makes(volume("--makes", written, written, &house.units, MAKES)?);
+        }
+        self.bottles(&mut request, &house.units).map_err(|r| r.about("--bottles"))?;
+        for line in &arguments.have {
+            request.haves.push(have(line).map_err(|r| r.about("--have"))?);
+        }
+        for line in &arguments.reading {
+            self.read(opened, line, &mut request).map_err(|r| r.about("--reading"))?;
+        }
+        Ok(request)
     }
-    if !bottles.is_empty() {
+
+    fn bottles(&self, request: &mut Request, units: &Units) -> Result<(), Refusal> {
+        let mut bottles = Vec::new();
+        for written in &self.bottles {
+            let (count, size) = bottle(written, units)?;
+            match count {
+                Some(count) => bottles.push((size, count)),
+                None if request.into.is_none() => request.into = Some(size),
+                None => return Err(Refusal::new("two sizes of bottles, and no number of either", BOTTLES)),
+            }
+        }
+        if bottles.is_empty() {
+            return Ok(());
+        }
         if request.size != Size::Unsaid {
             return Err(Refusal::new(
                 "a number of bottles is a size of its own",
@@ -141,41 +153,54 @@ fn request(arguments: &Arguments, opened: &Opened, makes: Option<&str>, public: 
             return Err(Refusal::new("one kind of bottle has a number and another has none", BOTTLES));
         }
         request.size = Size::Bottles(bottles);
+        Ok(())
     }
-    for line in &arguments.have {
-        request.haves.push(have(line)?);
-    }
-    for line in &arguments.reading {
-        let (target, mixture) = today::facts(&opened.computed, line)?;
+
+    fn read(&self, opened: &Opened, line: &str, request: &mut Request) -> Result<(), Refusal> {
+        let (target, mixture, taken_as) = today::facts_for(&opened.computed, self.recipe, line, &[])?;
+        request.taken_as.extend(taken_as);
         if request.facts.insert(target, mixture).is_some() {
             let name = clean(opened.computed.graph.name(target));
             return Err(Refusal::new(format!("`{name}` is read twice"), "put its facts into one `--reading`"));
         }
+        Ok(())
     }
-    Ok(request)
 }
 
 fn serves(written: &str) -> Result<Exact, Refusal> {
-    let refuse = |why: &str| Err(Refusal::new(format!("`--serves {}`: {why}", clean(written)), SERVES));
-    match number::lex(written.trim()) {
-        Ok(Some((n, used))) if used == written.trim().len() && n.is_zero() => refuse("no serves are nothing to make"),
-        Ok(Some((n, used))) if used == written.trim().len() && n.is_integer() => Ok(Exact::decimal(n)),
-        Ok(Some((_, used))) if used == written.trim().len() => refuse("serves are whole"),
-        Err(e) if e.kind == number::NumberFault::Negative => refuse("below zero"),
-        Err(e) if e.kind == number::NumberFault::TooLong => refuse("more than anybody can pour"),
-        _ => refuse("not a number of serves"),
+    let refuse = |why: &str, help: &str| {
+        Err(Refusal::new(format!("`--serves {}`: {why}", clean(written)), help).about("--serves"))
+    };
+    let text = written.trim();
+    match number::lex(text) {
+        Ok(Some((n, used))) if used == text.len() && n.is_zero() => refuse("no serves are nothing to make", SERVES),
+        Ok(Some((n, used))) if used == text.len() && n.is_integer() => Ok(Exact::decimal(n)),
+        Ok(Some((_, used))) if used == text.len() => refuse("serves are whole", SERVES),
+        Err(e) if e.kind == number::NumberFault::Negative => refuse("below zero", SERVES),
+        Err(e) if e.kind == number::NumberFault::TooLong => {
+            // A power of ten is a number, only not one that a bar writes.
+            match text.parse::<f64>().ok().filter(|n| text.contains(['e', 'E']) && (1.0..1e7).contains(n)) {
+                Some(n) => refuse("a number is written out here", &format!("write `--serves {n:.0}`")),
+                None => refuse("more than anybody can pour", SERVES),
+            }
+        }
+        _ => refuse("not a number of serves", SERVES),
     }
 }
 
-fn volume(flag: &str, written: &str, units: &Units, example: &str) -> Result<Exact, Refusal> {
+/// A volume above nothing in `text`, which is all of what was `written` or part of it.
+fn volume(flag: &'static str, written: &str, text: &str, units: &Units, example: &str) -> Result<Exact, Refusal> {
     let mut problems = Vec::new();
-    let amount = value::amount(&today::text(written), Some(Dimension::Volume), &mut problems);
+    let amount = value::amount(&today::text(text), Some(Dimension::Volume), &mut problems);
     let base = amount.and_then(|a| a.value.base(units)).filter(|v| !v.is_zero());
     base.map(Exact::decimal).ok_or_else(|| {
         let why = problems.first().map_or("nothing to make", |p| p.message.as_str());
-        Refusal::new(format!("`{flag} {}`: {why}", clean(written)), example)
+        Refusal::new(format!("`{flag} {}`: {why}", clean(written)), example).about(flag)
     })
 }
+
+/// Most bottles of one size.
+const MOST_BOTTLES: u64 = 1_000_000;
 
 /// `12x700ml`, `12 x 700 ml`, `700ml`.
 fn bottle(written: &str, units: &Units) -> Result<(Option<u64>, Exact), Refusal> {
@@ -183,14 +208,17 @@ fn bottle(written: &str, units: &Units) -> Result<(Option<u64>, Exact), Refusal>
         Some((count, size)) => (Some(count.trim()), size.trim()),
         None => (None, written.trim()),
     };
-    let count = match count.map(str::parse::<u64>) {
+    let refuse = |why: &str| Err(Refusal::new(format!("`--bottles {}`: {why}", clean(written)), BOTTLES));
+    let all_digits = |n: &str| !n.is_empty() && n.bytes().all(|b| b.is_ascii_digit());
+    let count = match count.map(|n| (n, n.parse::<u64>())) {
         None => None,
-        Some(Ok(n)) if (1..=1_000_000).contains(&n) => Some(n),
-        Some(_) => {
-            return Err(Refusal::new(format!("`--bottles {}`: not a number of bottles", clean(written)), BOTTLES));
-        }
+        Some((_, Ok(0))) => return refuse("no bottles are nothing to fill"),
+        Some((_, Ok(n))) if n <= MOST_BOTTLES => Some(n),
+        Some((n, _)) if all_digits(n) => return refuse("more bottles than anybody fills"),
+        Some((n, _)) if n.starts_with(['-', '−', '–']) => return refuse("below zero"),
+        Some(_) => return refuse("not a whole number of bottles"),
     };
-    Ok((count, volume("--bottles", size, units, BOTTLES)?))
+    Ok((count, volume("--bottles", written, size, units, BOTTLES)?))
 }
 
 /// `pear juice=640 ml`, `limes=12`, `evaporated milk=2 tins`.
@@ -228,268 +256,9 @@ fn document(answer: &Answer, problems: &[Problem], opened: &Opened) {
     super::output::document(&WithProblems { answer, problems });
 }
 
-#[derive(serde::Serialize)]
+#[derive(Serialize)]
 struct WithProblems<'a> {
     #[serde(flatten)]
     answer: &'a Answer,
     problems: serde_json::Value,
-}
-
-/// A batch on a terminal.
-struct Sheet<'a> {
-    view: View,
-    units: &'a Units,
-    show: &'a [Unit],
-}
-
-impl Sheet<'_> {
-    fn print(&self, answer: &Answer) {
-        let (bold, dim) = (Style::new().bold(), Style::new().dimmed());
-        println!("{bold}{}{bold:#}  {dim}{}{dim:#}", clean(&answer.name), times(answer));
-        println!("  {}", makes(answer));
-        if let Some(name) = &answer.limited_by {
-            println!("  {bold}limited by {}{bold:#}", clean(name));
-        }
-        println!();
-        self.pours(answer);
-        self.said(answer);
-        if let Some(ready) = &answer.ready {
-            ready_to_pour(ready);
-        }
-        for part in &answer.preps {
-            self.part(part);
-        }
-    }
-
-    fn pours(&self, answer: &Answer) {
-        let other = match self.view {
-            View::Metric if self.show.contains(&Unit::Oz) => Some("oz"),
-            View::Ounces if self.show.iter().any(|u| *u != Unit::Oz) => Some("ml"),
-            _ => None,
-        };
-        let mut headings = vec!["", "measure", "exact", "error"];
-        headings.extend(other);
-        headings.extend(["by", ""]);
-        let words = [headings.len() - 2, headings.len() - 1];
-        let mut rows = table(&headings, &words);
-        for pour in &answer.pours {
-            let mut row = vec![clean(&pour.name), as_read(&pour.measure), amount(&pour.exact), percent(pour.error_pct)];
-            if other.is_some() {
-                row.push(self.elsewhere(&pour.exact));
-            }
-            row.extend([pour.tool.to_owned(), beside(pour)]);
-            rows.add_row(row);
-        }
-        println!("{}\n", text(&rows));
-    }
-
-    /// The exact amount in the other units of the house.
-    fn elsewhere(&self, exact: &Amount) -> String {
-        let ounce = Exact::decimal(self.units.factor(Unit::Oz));
-        match exact.unit.as_str() {
-            "ml" => exact.amount.over(&ounce).map_or(String::new(), |oz| oz.rounded(2)),
-            "oz" => (&exact.amount * &ounce).rounded(1),
-            _ => String::new(),
-        }
-    }
-
-    fn said(&self, answer: &Answer) {
-        let dim = Style::new().dimmed();
-        for pour in answer.pours.iter().filter(|p| p.start.is_some()) {
-            let start = pour.start.as_ref().map(as_read).unwrap_or_default();
-            println!("  {}: start with {start}, taste, and add up to {}", clean(&pour.name), as_read(&pour.measure));
-        }
-        if let Some(words) = drift(&answer.drift) {
-            println!("  {dim}rounding moves {words}{dim:#}");
-        }
-        if let Some(words) = answer.today.as_ref().and_then(drift) {
-            println!("  today’s readings move {words}; `costrel dial` with the same `--reading` brings it back");
-        }
-        for unknown in &answer.unknown {
-            println!("  {dim}{} is not known: {}{dim:#}", unknown.figure, clean(&unknown.because));
-        }
-        println!();
-    }
-
-    fn part(&self, part: &Answer) {
-        let (bold, dim) = (Style::new().bold(), Style::new().dimmed());
-        let needed = part.needed_ml.as_ref().map_or_else(|| "some".into(), |v| show::volume(v.float()));
-        let stock = part.from_stock_ml.as_ref().map(|v| show::volume(v.float()));
-        let nothing = part.factor.as_ref().is_none_or(|f| !f.is_positive());
-        let made = part.makes_ml.as_ref().map_or_else(|| "some".into(), |v| show::volume(v.float()));
-        if part.factor.is_none() {
-            let because: Vec<&str> = part.unknown.iter().map(|u| u.because.as_str()).collect();
-            println!(
-                "{bold}{}{bold:#}  {dim}how much of it to make is not known: {}{dim:#}",
-                clean(&part.name),
-                clean(&because.join("; "))
-            );
-            return;
-        }
-        let words = match (stock, nothing) {
-            (Some(stock), true) => format!("{stock}, all of it in stock"),
-            (Some(stock), false) => format!("{needed} needed: {stock} in stock, {made} to make, {}", times(part)),
-            (None, _) => format!("{made} to make, {}", times(part)),
-        };
-        println!("{bold}{}{bold:#}  {dim}{words}{dim:#}", clean(&part.name));
-        if !part.pours.is_empty() {
-            println!();
-            self.pours(part);
-            self.said(part);
-        }
-        for below in &part.preps {
-            self.part(below);
-        }
-    }
-}
-
-fn times(answer: &Answer) -> String {
-    answer.factor.as_ref().map_or_else(String::new, |f| {
-        if *f == Exact::one() { "as written".into() } else { format!("{} times the recipe", four_digits(f)) }
-    })
-}
-
-/// A factor with four digits that count.
-fn four_digits(factor: &Exact) -> String {
-    let decimals = [1000_u64, 100, 10, 1].iter().position(|n| *factor >= Exact::whole(*n)).map_or(5, |d| d as u32);
-    factor.rounded(decimals)
-}
-
-fn makes(answer: &Answer) -> String {
-    let mut words = vec![match &answer.makes_ml {
-        Some(ml) => format!("makes {}", show::volume(ml.float())),
-        None => "makes an unknown volume".into(),
-    }];
-    if let Some(serves) = answer.serves {
-        words.push(if serves == 1 { "1 serve".into() } else { format!("{serves} serves") });
-    }
-    for bottles in &answer.bottles {
-        let word = if bottles.count == 1 { "bottle" } else { "bottles" };
-        words.push(format!(
-            "{} {word} of {} with {} each",
-            bottles.count,
-            show::volume(bottles.size_ml.float()),
-            show::volume(bottles.fill_ml.float())
-        ));
-    }
-    if let Some(left) = answer.left_ml.as_ref().filter(|l| l.float() >= 0.05) {
-        words.push(format!("{} left over", show::volume(left.float())));
-    }
-    words.join(" · ")
-}
-
-/// As a tool shows it: all its digits.
-fn as_read(amount: &Amount) -> String {
-    with_decimals(amount, 4)
-}
-
-/// At most three decimals.
-fn amount(amount: &Amount) -> String {
-    let decimals = match amount.unit.as_str() {
-        "ml" | "g" if amount.amount >= Exact::whole(100) => 1,
-        "ml" => 2,
-        _ => 3,
-    };
-    with_decimals(amount, decimals)
-}
-
-fn with_decimals(amount: &Amount, decimals: u32) -> String {
-    let unit = match (Unit::from_word(&amount.unit), amount.amount > Exact::one()) {
-        (Some(unit), true) => unit.word_for(2.into()).to_owned(),
-        (None, true) => plural(&amount.unit),
-        (_, false) => amount.unit.clone(),
-    };
-    format!("{} {}", amount.amount.rounded(decimals), clean(&unit))
-}
-
-fn plural(word: &str) -> String {
-    if word.ends_with('s') { word.to_owned() } else { format!("{word}s") }
-}
-
-fn percent(value: f64) -> String {
-    let shown = show::fixed(value, 1);
-    let zero = shown.bytes().all(|b| matches!(b, b'0' | b'.'));
-    if zero { String::new() } else { format!("{}{shown} %", if value > 0.0 { "+" } else { "" }) }
-}
-
-/// What stands behind a pour.
-fn beside(pour: &PourAnswer) -> String {
-    let mut words = Vec::new();
-    if let Some(stage) = &pour.at {
-        words.push(format!("at {stage}"));
-    }
-    if let Some(each) = &pour.per_glass {
-        words.push(format!("{} into each glass", as_read(&each.measure)));
-    }
-    if let Some(take) = &pour.take
-        && pour.measure.unit != take.unit
-    {
-        let word = if take.count == Exact::one() { take.unit.clone() } else { plural(&take.unit) };
-        words.push(format!("from {} {}", take.count.rounded(0), clean(&word)));
-    }
-    if let Some(surplus) = &pour.surplus {
-        words.push(format!("{} to spare", amount(surplus)));
-    }
-    if let Some(opened) = &pour.opens {
-        let size = amount(&opened.size);
-        words.push(format!("opens {} x {size}", opened.count.rounded(0)));
-    }
-    if let Some(to) = &pour.fills_to {
-        words.push(format!("fills up to {}", amount(to)));
-    }
-    if let Some(loads) = pour.loads {
-        words.push(format!("in {loads} loads"));
-    }
-    words.join(" · ")
-}
-
-/// How figures move; `None` where they stay.
-fn drift(drift: &Drift) -> Option<String> {
-    let one = |value: Option<f64>, decimals: usize, word: &str, unit: &str| {
-        let value = value?;
-        let shown = show::fixed(value, decimals);
-        let zero = shown.bytes().all(|b| matches!(b, b'0' | b'.'));
-        (!zero).then(|| format!("{word} by {}{shown} {unit}", if value > 0.0 { "+" } else { "" }))
-    };
-    let words: Vec<String> = [
-        one(drift.abv_pct, 2, "strength", "% vol"),
-        one(drift.sugar_g_per_100ml, 2, "sugar", "g/100 ml"),
-        one(drift.acid_g_per_100ml, 3, "acid", "g/100 ml"),
-    ]
-    .into_iter()
-    .flatten()
-    .collect();
-    (!words.is_empty()).then(|| words.join(", "))
-}
-
-fn ready_to_pour(ready: &Ready) {
-    let bold = Style::new().bold();
-    let mut head = format!("{} of water stands in for the ice", show::volume(ready.water_ml));
-    if ready.water_ml <= 0.0 {
-        head = "no water to add".into();
-    }
-    if let Some(abv) = ready.abv_pct {
-        head.push_str(&format!(" · {} % vol", show::strength(abv)));
-    }
-    if let Some(point) = ready.freezing_point_c {
-        head.push_str(&format!(" · first ice at {}", show::temperature(point)));
-    }
-    println!("  {bold}ready to pour{bold:#}  {head}");
-    println!("  in the freezer, {}", cold(&ready.freezer));
-    println!("  in the fridge, {}", cold(&ready.fridge));
-    for note in &ready.notes {
-        println!("  {}", clean(note));
-    }
-    println!();
-}
-
-fn cold(cold: &Cold) -> String {
-    let least = if cold.at_least { "at least " } else { "" };
-    let state = match (cold.pours, cold.ice_pct) {
-        (Some(true), Some(ice)) if ice <= 0.0 => "liquid".into(),
-        (Some(true), Some(ice)) => format!("it pours, with {least}{} % of ice", show::fixed(ice, 0)),
-        (Some(false), Some(ice)) => format!("it freezes: {least}{} % of it is ice", show::fixed(ice, 0)),
-        _ => "nobody can tell whether it freezes".into(),
-    };
-    format!("{}: {state}", show::temperature(cold.at_c))
 }

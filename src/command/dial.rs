@@ -1,19 +1,20 @@
 //! `costrel dial RECIPE`: the smallest change of the pours that reaches wanted figures, and what to add.
 
-use anstream::{eprintln, println};
+use anstream::println;
 use anstyle::Style;
 use clap::Args;
 use serde_json::Value;
 
-use super::table::{table, text};
-use super::taste::concerning;
-use super::{Opened, Setting, Status, as_asked, open_one};
+use super::screen::{Rows, Screen};
+use super::words::{Words, recipe_of};
+use super::{Opened, Setting, Status, as_asked, concerning, open_one, refused};
 use crate::ask::dial::{Answer, Figure, Measure, Named, Refusal, Request, Target, dial, today};
-use crate::measure::{Dimension, Unit, float, show};
+use crate::measure::{Dimension, float, show};
 use crate::notebook::fact::{Basis, Kind, fact};
 use crate::notebook::value;
 use crate::problem::terminal::clean;
 use crate::problem::{Problem, json as as_json};
+use crate::recipe::names;
 
 /// Most sugar or acid that 100 ml can hold, g: crystals without a drop of water weigh about 160 g.
 const MOST_CONTENT: f64 = 160.0;
@@ -29,7 +30,8 @@ const WEIGHTS: std::ops::RangeInclusive<f64> = 0.001..=1000.0;
 #[derive(Debug, Args)]
 pub struct Arguments {
     /// A recipe's name, its address or its file
-    recipe: Option<String>,
+    #[arg(num_args = 0..)]
+    recipe: Vec<String>,
     /// Strength to reach, % vol
     #[arg(long, value_name = "%", allow_hyphen_values = true)]
     abv: Option<String>,
@@ -43,45 +45,46 @@ pub struct Arguments {
     #[arg(long, value_name = "%", allow_hyphen_values = true)]
     dilution: Option<String>,
     /// Volume to reach, such as "1 l"
-    #[arg(long, value_name = "VOLUME", num_args = 1..=2)]
-    volume: Vec<String>,
+    #[arg(long, value_name = "VOLUME", allow_hyphen_values = true)]
+    volume: Option<String>,
     /// What may vary, with commas between; a weight above 1 as in `gin:3` makes its change count more. It may name what
     /// the recipe does not pour. Without it, every measured pour above 2 % of the mix that is not held
     #[arg(long, value_name = "NAME,…")]
     vary: Vec<String>,
     /// Facts of today, such as "pear juice: brix=10.5, acid=0.7"; may be repeated. Without a target, the drink is brought
     /// back to what it is as written
-    #[arg(long, value_name = "NAME: FACT=…")]
+    #[arg(long, value_name = "NAME: FACT=…", allow_hyphen_values = true)]
     reading: Vec<String>,
     /// What is in the glass already, such as "white rum=180 ml"; may be repeated. The rest counts as poured by the recipe,
     /// and nothing is taken out again
-    #[arg(long, value_name = "NAME=AMOUNT")]
+    #[arg(long, value_name = "NAME=AMOUNT", allow_hyphen_values = true)]
     poured: Vec<String>,
 }
 
 pub(super) fn run(arguments: &Arguments, setting: &Setting) -> Status {
-    let (recipe, volume) = recipe_and_volume(arguments);
-    let Some(wanted) = recipe else {
-        return usage(&Refusal::new(
-            "no recipe is named",
-            "write for example `costrel dial \"Lockside Daily\" --abv 14`",
-        ));
+    let mut words = Words::new(&arguments.recipe);
+    let volume = arguments.volume.as_deref().map(|written| words.completed(written));
+    let Some(wanted) = recipe_of(words) else {
+        let refusal =
+            Refusal::new("no recipe is named", "write for example `costrel dial \"Lockside Daily\" --abv 14`");
+        return refused(setting, None, &refusal.about("RECIPE"));
     };
     let targets = match targets(arguments) {
         Ok(targets) => targets,
-        Err(refusal) => return usage(&refusal),
+        Err(refusal) => return refused(setting, None, &refusal),
     };
     let (mut opened, recipe) = match open_one(setting, &wanted) {
         Ok(opened) => opened,
         Err(status) => return status,
     };
+    let slug = opened.computed.graph.nodes[recipe].slug.clone();
     if let Err(refusal) = as_asked(&mut opened, recipe, setting) {
-        return usage(&refusal);
+        return refused(setting, Some(&slug), &refusal);
     }
-    let asked = request(arguments, &opened, targets, volume.as_deref());
+    let asked = request(arguments, &opened, recipe, targets, volume.as_deref());
     let answer = match asked.and_then(|r| dial(&opened.computed, recipe, &r)) {
         Ok(answer) => answer,
-        Err(refusal) => return usage(&refusal),
+        Err(refusal) => return refused(setting, Some(&slug), &refusal),
     };
     let problems = concerning(&opened, recipe);
     if setting.json {
@@ -91,20 +94,6 @@ pub(super) fn run(arguments: &Arguments, setting: &Setting) -> Status {
         opened.print(problems.iter().copied());
     }
     if !answer.feasible || problems.iter().any(|p| p.is_error()) { Status::Errors } else { Status::Fine }
-}
-
-fn usage(refusal: &Refusal) -> Status {
-    eprintln!("costrel: {}\n  {}", refusal.message, refusal.help);
-    Status::Usage
-}
-
-/// `--volume 1 l` may stand without quotes; then its second word is a unit, and anything else there was meant as the recipe.
-fn recipe_and_volume(arguments: &Arguments) -> (Option<String>, Option<String>) {
-    match (arguments.volume.as_slice(), &arguments.recipe) {
-        ([first, second], None) if Unit::from_word(second).is_none() => (Some(second.clone()), Some(first.clone())),
-        ([], recipe) => (recipe.clone(), None),
-        (words, recipe) => (recipe.clone(), Some(words.join(" "))),
-    }
 }
 
 /// The targets that are plain numbers.
@@ -123,13 +112,14 @@ fn targets(arguments: &Arguments) -> Result<Vec<Target>, Refusal> {
     Ok(targets)
 }
 
-fn number(flag: &str, written: &str, kind: Kind, most: f64) -> Result<f64, Refusal> {
+fn number(flag: &'static str, written: &str, kind: Kind, most: f64) -> Result<f64, Refusal> {
     let example = match kind {
         Kind::Strength => format!("write for example `{flag} 25`"),
         _ => format!("write for example `{flag} 0.8`, grams in 100 ml"),
     };
-    let refuse =
-        |message: String| Err(Refusal::new(format!("`{flag} {}`: {message}", clean(written)), example.clone()));
+    let refuse = |message: String| {
+        Err(Refusal::new(format!("`{flag} {}`: {message}", clean(written)), example.clone()).about(flag))
+    };
     let text = today::text(written);
     if flag == "--dilution" {
         // More than 100 % is possible here, unlike for a strength.
@@ -153,6 +143,7 @@ fn number(flag: &str, written: &str, kind: Kind, most: f64) -> Result<f64, Refus
 fn request(
     arguments: &Arguments,
     opened: &Opened,
+    recipe: usize,
     mut targets: Vec<Target>,
     volume: Option<&str>,
 ) -> Result<Request, Refusal> {
@@ -166,24 +157,32 @@ fn request(
             return Err(Refusal::new(
                 format!("`--volume {}`: {why}", clean(written)),
                 "write for example `--volume \"1 l\"`",
-            ));
+            )
+            .about("--volume"));
         };
         targets.push(Target { figure: Figure::Volume, wanted });
     }
     let mut request = Request { targets, ..Request::default() };
     if !arguments.vary.is_empty() {
         let names = arguments.vary.iter().flat_map(|v| v.split(',')).map(str::trim).filter(|n| !n.is_empty());
-        request.vary = Some(names.map(weighted).collect::<Result<_, _>>()?);
-    }
-    for line in &arguments.reading {
-        let (target, mixture) = today::facts(&opened.computed, line)?;
-        if request.facts.insert(target, mixture).is_some() {
-            let name = opened.computed.graph.name(target);
-            return Err(Refusal::new(format!("`{}` is read twice", clean(name)), "put its facts into one `--reading`"));
-        }
+        request.vary = Some(names.map(weighted).collect::<Result<_, _>>().map_err(|r: Refusal| r.about("--vary"))?);
     }
     for line in &arguments.poured {
-        request.poured.push(poured(line)?);
+        request.poured.push(poured(line).map_err(|r| r.about("--poured"))?);
+    }
+    let names = &opened.computed.graph.names;
+    let varied = request.vary.iter().flatten().map(|n| n.name.as_str());
+    let named = varied.chain(request.poured.iter().map(|(name, _)| name.as_str()));
+    let offered: Vec<names::Target> = named.filter_map(|n| names.find(n, false)).map(|f| f.target).collect();
+    for line in &arguments.reading {
+        let read = today::facts_for(&opened.computed, recipe, line, &offered).map_err(|r| r.about("--reading"))?;
+        let (target, mixture, taken_as) = read;
+        request.taken_as.extend(taken_as);
+        if request.facts.insert(target, mixture).is_some() {
+            let name = clean(opened.computed.graph.name(target));
+            let refusal = Refusal::new(format!("`{name}` is read twice"), "put its facts into one `--reading`");
+            return Err(refusal.about("--reading"));
+        }
     }
     Ok(request)
 }
@@ -230,34 +229,42 @@ fn document(answer: &Answer, problems: &[&Problem], opened: &Opened) {
 }
 
 fn measure(measure: &Measure) -> String {
-    measure.amount.map_or("unknown".into(), |a| format!("{} {}", show::amount(a), measure.unit))
+    measure.amount.map_or("unknown".into(), |a| format!("{} {}", show::minus(&show::amount(a)), measure.unit))
 }
 
 fn print(answer: &Answer, name: &str) {
     let (bold, dim) = (Style::new().bold(), Style::new().dimmed());
-    println!("{bold}{}{bold:#}\n", clean(name));
-    let mut rows = table(&["pour", "before", "after", "add"], &[]);
+    let screen = Screen::of_output();
+    screen.line(0, 4, &format!("{bold}{}{bold:#}", clean(name)));
+    println!();
+    let mut rows = Rows::new(&["pour", "before", "after", "add"], &[]);
     for pour in &answer.pours {
-        let change = pour.add.amount.filter(|a| a.abs() >= 0.005);
-        let sign = change.map_or("", |a| if a > 0.0 { "+" } else { "" });
-        let add = change.map_or(String::new(), |_| format!("{sign}{}", measure(&pour.add)));
-        rows.add_row([clean(&pour.name), measure(&pour.before), measure(&pour.after), add]);
+        let sign = if pour.add.amount.is_some_and(|a| a > 0.0) { "+" } else { "" };
+        let add = if pour.changes() { format!("{sign}{}", measure(&pour.add)) } else { String::new() };
+        rows.push(vec![clean(&pour.name), measure(&pour.before), measure(&pour.after), add]);
     }
-    println!("{}\n", text(&rows));
-    let mut rows = table(&["figure", "wanted", "reached"], &[]);
+    screen.table(&rows);
+    println!();
+    let mut rows = Rows::new(&["figure", "wanted", "reached"], &[]);
     for target in &answer.targets {
         let (decimals, unit) = (target.kind.decimals(), target.kind.unit());
         let value = |v: f64| format!("{} {unit}", show::trim(&show::fixed(v, decimals + 1)));
-        rows.add_row([target.kind.word().into(), value(target.wanted), target.reached.map_or("unknown".into(), value)]);
+        rows.push(vec![
+            target.kind.word().into(),
+            value(target.wanted),
+            target.reached.map_or("unknown".into(), value),
+        ]);
     }
-    println!("{}\n", text(&rows));
+    screen.table(&rows);
+    println!();
     if let Some(because) = &answer.because {
-        println!("  {bold}not reached{bold:#}  {}\n", clean(because));
+        screen.line(2, 4, &format!("{bold}not reached{bold:#}  {}", clean(because)));
+        println!();
     }
     let nearest = if answer.feasible || answer.targets.iter().any(|t| t.reached.is_none()) { "" } else { "nearest: " };
-    println!("  {bold}{nearest}{}{bold:#}", clean(&answer.correction));
+    screen.line(2, 4, &format!("{bold}{nearest}{}{bold:#}", clean(&answer.correction)));
     for remark in &answer.remarks {
-        println!("  {dim}{}{dim:#}", clean(remark));
+        screen.line(2, 4, &format!("{dim}{}{dim:#}", clean(remark)));
     }
     println!();
 }

@@ -400,7 +400,8 @@ mod tests {
         };
         for (amount, written, is) in [
             (dec!(0.1), Unit::Drop, "2 drop drops"),
-            (dec!(1.38), Unit::Drop, "2 dash dashes"),
+            (dec!(1.38), Unit::Drop, "28 drop drops"),
+            (dec!(2.3), Unit::Drop, "3 dash dashes"),
             (dec!(5.52), Unit::Dash, "6 dash dashes"),
             (dec!(73.6), Unit::Dash, "72.5 ml jigger"),
             (dec!(7.5), Unit::Barspoon, "1.5 barspoon barspoon"),

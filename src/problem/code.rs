@@ -140,6 +140,7 @@ codes! {
     NO_SUCH_CHAPTER "no-such-chapter" Error "No chapter of that name or folder.";
     CODE_TOO_LARGE "code-too-large" Warning "An address too long for a code that phones read on a label of this size.";
     FONT_LACKS "font-lacks" Warning "No font for print has a character that the notebook uses.";
+    REFUSED_QUESTION "refused-question" Error "A question that makes no sense for the recipe, or an argument that cannot be read: wrong usage. It stands in no file; `argument` names what it is about where that is one thing.";
     NO_SUCH_RECIPE "no-such-recipe" Error "No recipe of that name, address or file.";
     OUTPUT_OCCUPIED "output-occupied" Error "The output folder holds files that Costrel did not write.";
     OUTPUT_IS_FILE "output-is-file" Error "The output path is a file.";

@@ -271,3 +271,52 @@ fn a_terminal_shows_it_in_tables() {
         assert!(text.contains(words), "{words} is not in\n{text}");
     }
 }
+
+#[test]
+fn a_reading_of_a_part_is_no_drift() {
+    // What was read of the syrup stands, however the syrup's own pours are rounded.
+    let reading = ["--reading", "test syrup: brix=40"];
+    let document = bar().answer(&[&["One sour", "--serves", "1000"][..], &reading].concat());
+    assert!(number(&document["drift"]["sugar_g_per_100ml"]).abs() < 0.01, "{:#}", document["drift"]);
+    // 22.5 of 107 ml hold 47 instead of 62 g/100 ml, in a drink that grows by 40 %.
+    assert!((number(&document["today"]["sugar_g_per_100ml"]) + 2.3).abs() < 0.4, "{:#}", document["today"]);
+}
+
+#[test]
+fn a_part_of_unknown_volume_is_told_and_takes_nothing() {
+    let recipes: &[(&str, &str)] = &[
+        ("Open", "mix: [500 ml test rum, 100 ml murky syrup]\n"),
+        ("Murky syrup", "makes: prep\nmix: [200 ml test rum, 300 g murky powder]\n"),
+    ];
+    let pantry = format!("{PANTRY}- {{name: murky powder, form: solid}}\n");
+    let notebook = Notebook::new("", &pantry, recipes);
+    let (_, document) = notebook.json(&["Open", "--have", "test rum=1 l"]);
+    let syrup = part(&document, "murky-syrup");
+    assert!(syrup["factor"].is_null() && syrup["makes_ml"].is_null(), "{syrup:#}");
+    assert_eq!(syrup["pours"].as_array().unwrap().len(), 0);
+    assert!(syrup["unknown"].as_array().unwrap().iter().any(|u| u["figure"] == "makes_ml"), "{syrup:#}");
+    let said = notebook.printed(&["Open", "--have", "test rum=1 l"]);
+    assert!(said.contains("how much of it to make is not known"), "{said}");
+    assert!(!said.contains("makes_ml") && !said.contains("drift."), "{said}");
+}
+
+#[test]
+fn a_reason_stands_once_and_in_words() {
+    let said = bar().printed(&["Secret jug", "--have", "test secret=1 l"]);
+    assert!(said.contains("not known: what rounding does to the acid, because"), "{said}");
+    assert!(!said.contains('_'), "{said}");
+}
+
+#[test]
+fn a_few_drops_stay_drops() {
+    // Two drops of saline a glass, for sixteen glasses: 1.6 ml, and a dash would be off by a sixth.
+    let recipes: &[(&str, &str)] = &[("Salted", "mix: [50 ml test rum, 2 drops test bitters]\n")];
+    let document = Notebook::new("", PANTRY, recipes).answer(&["Salted", "--serves", "16"]);
+    assert_eq!(amount(&document, "test bitters", "measure"), "32 drop");
+}
+
+#[test]
+fn bottles_that_are_too_large_are_told() {
+    let said = bar().printed(&["One sour", "--bottles", "700ml"]);
+    assert!(said.contains("too little for one bottle of 700 ml, which takes 665 ml"), "{said}");
+}

@@ -78,6 +78,7 @@ impl Row {
             targets: self.targets(),
             vary: Some(vary.collect()),
             facts: BTreeMap::new(),
+            taken_as: Vec::new(),
             // What the recipe doesn't pour and nobody poured isn't in the glass either.
             poured: poured.filter(|(_, a)| !a.value.is_zero()).collect(),
         }

@@ -111,6 +111,7 @@ proptest! {
             targets: vec![Target { figure: Figure::Strength, wanted: abv }, Target { figure: Figure::Acid, wanted: acid }],
             vary: named(&[("test rum", 1.0), ("test lime", 2.0), ("test syrup", 1.0), ("water", 1.0)]),
             facts: BTreeMap::new(),
+            taken_as: Vec::new(),
             poured: vec![("test rum".into(), ml(rum)), ("test lime".into(), ml(lime))],
         };
         let answer = dial(computed, recipe, &request).unwrap();

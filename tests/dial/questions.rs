@@ -307,3 +307,68 @@ fn facts_of_today_are_of_what_was_named() -> Result<(), Refusal> {
     assert!((syrup.figure_acid_per_100ml().unwrap() - density).abs() < 1e-9);
     Ok(())
 }
+
+#[test]
+fn no_change_is_told_that_nobody_can_measure() {
+    // Three spirits, and a sweetness that only the smallest of them has anything to do with.
+    let notebook = bar();
+    for arguments in [
+        &["sour", "--poured", "test rum=61 ml"][..],
+        &["sour", "--abv", "14"],
+        &["sour", "--sugar", "7.3", "--vary", "test rum,test syrup,test lime,test bitters"],
+        &["tall", "--acid", "0.9"],
+        &["pear-jug", "--reading", "test pear: brix=11.9, acid=0.41"],
+    ] {
+        let (status, document) = notebook.json(arguments);
+        assert_eq!(status, 0, "{arguments:?}: {document:#}");
+        for pour in document["pours"].as_array().unwrap() {
+            let add = pour["add"]["amount"].as_f64().unwrap().abs();
+            // Half a drop is 0.025 ml; the water that fills up follows the others.
+            assert!(add == 0.0 || add >= 0.025 || pour["name"] == "water", "{arguments:?}: {pour:#}");
+        }
+        let correction = document["correction"].as_str().unwrap();
+        for part in correction.split([',', ';']).filter(|p| p.contains(" ml ")) {
+            let number = part.split_whitespace().find_map(|w| w.parse::<f64>().ok()).unwrap();
+            assert!(number >= 0.02, "{correction}");
+        }
+    }
+}
+
+#[test]
+fn only_one_change_is_the_nearest() {
+    let done = bar().run(&["sour", "--abv", "39", "--acid", "2"]);
+    let said = String::from_utf8_lossy(&done.stdout).into_owned();
+    assert_eq!(done.status.code(), Some(1));
+    assert_eq!(said.matches("nearest: ").count(), 1, "{said}");
+    // What cannot be worked out has no nearest.
+    let done = bar().run(&["secret", "--acid", "2"]);
+    let said = String::from_utf8_lossy(&done.stdout).into_owned();
+    assert!(!said.contains("nearest: "), "{said}");
+}
+
+#[test]
+fn a_refused_question_is_a_document_too() {
+    for (arguments, about) in [
+        (&["sour", "--abv", "120"][..], Some("--abv")),
+        (&["sour", "--volume", "0 ml"], Some("--volume")),
+        (&["sour", "--volume", "-1 l"], Some("--volume")),
+        (&["sour", "--abv", "12", "--vary", "test rum:0"], Some("--vary")),
+        (&["sour", "--abv", "12", "--poured", "test rum"], Some("--poured")),
+        (&["sour", "--abv", "12", "--reading", "test rum"], Some("--reading")),
+        (&["sour"], None),
+    ] {
+        let (status, document) = bar().json(arguments);
+        assert_eq!((status, &document["problems"][0]["code"]), (2, &"refused-question".into()), "{arguments:?}");
+        assert_eq!(document["problems"][0]["argument"].as_str(), about, "{arguments:?}");
+    }
+}
+
+#[test]
+fn a_reading_may_give_part_of_a_name() {
+    let (status, document) = bar().json(&["sour", "--reading", "lime: acid=5"]);
+    assert_eq!(status, 0, "{document:#}");
+    let (_, whole) = bar().json(&["sour", "--reading", "test lime: acid=5"]);
+    assert_eq!(document["pours"], whole["pours"]);
+    let said = String::from_utf8_lossy(&bar().run(&["sour", "--reading", "lime: acid=5"]).stdout).into_owned();
+    assert!(said.contains("`lime` is taken as test lime"), "{said}");
+}

@@ -182,6 +182,15 @@ pub struct Asked {
     pub short: Vec<Short>,
 }
 
+/// A name that was taken for another, which alone fits in the recipe.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct TakenAs {
+    /// As it was given.
+    pub asked: String,
+    /// What it was taken for.
+    pub name: String,
+}
+
 /// Fruit of which several lines use different sides.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Fruit {
@@ -225,6 +234,9 @@ pub struct Answer {
     /// What was asked for, where stock allows less.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub asked: Option<Asked>,
+    /// Names in stock that were taken for others.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub taken_as: Vec<TakenAs>,
     /// Fruit of which more than one side is used, in all of the batch.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub fruit: Vec<Fruit>,
@@ -416,7 +428,8 @@ pub(super) fn too_far(answer: &Answer, plan: &Plan, pours: &[Pour], answers: &[O
     let one = |beyond: &Beyond| {
         let figure = DRIFTS.iter().position(|d| *d == beyond.figure)?;
         let moved = drift[figure]?;
-        let (word, unit, decimals) = [("strength", "% vol", 2), ("sugar", "g/100 ml", 2), ("acid", "g/100 ml", 3)][figure];
+        let (word, unit, decimals) =
+            [("strength", "% vol", 2), ("sugar", "g/100 ml", 2), ("acid", "g/100 ml", 3)][figure];
         let most = rounding::mover(pours, answers, figure, moved > 0.0)?;
         let line = &plan.lines[most.line];
         Some(

@@ -137,15 +137,7 @@ impl Ceiling<'_> {
 }
 
 /// All that there is for a line, in the unit in which the stock was stated.
-fn all(
-    count: Count,
-    dimension: Dimension,
-    tool: Tool,
-    base: Exact,
-    room: Exact,
-    kit: &Kit,
-    view: View,
-) -> Measured {
+fn all(count: Count, dimension: Dimension, tool: Tool, base: Exact, room: Exact, kit: &Kit, view: View) -> Measured {
     let (amount, unit) = match (count, dimension, view) {
         (Count::Ml, _, View::Ounces) => (room.over(&kit.tools.ounce).unwrap_or_else(Exact::zero), Unit::Oz),
         (Count::Ml, ..) => (room, Unit::Ml),

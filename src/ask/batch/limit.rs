@@ -7,10 +7,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use rust_decimal::Decimal;
 
-use super::document::{Amount, Fruit, Short};
+use super::document::{Amount, Fruit, Short, TakenAs};
 use super::expand::{Growing, Share, Tree};
 use super::plan::{Line, Pieces};
-use crate::ask::dial::Refusal;
+use crate::ask::dial::{Refusal, pours};
 use crate::measure::{self, Dimension, Exact};
 use crate::notebook::fields::nearest;
 use crate::problem::terminal::clean;
@@ -82,6 +82,8 @@ pub struct Held {
     pub stock: BTreeMap<usize, Exact>,
     /// The same as they were stated.
     pub parts: BTreeMap<usize, Limit>,
+    /// Names that were taken for others.
+    pub taken_as: Vec<TakenAs>,
 }
 
 /// What several lines take of one thing, in all: whole fruit adds up, and so does each side of it; but what is peeled can be
@@ -410,8 +412,12 @@ const MOST_PIECES: usize = 10_000;
 /// A [`Refusal`] for a name that means nothing or is not used, or a stock of nothing.
 pub fn held(computed: &Computed, tree: &Tree, haves: &[Have], sized: bool) -> Result<Held, Refusal> {
     let mut limits: Vec<Limit> = Vec::new();
+    let mut taken_as = Vec::new();
     for have in haves {
-        let limit = limit(computed, tree, have)?;
+        let meant = meant(computed, tree, &have.name);
+        taken_as.extend(meant.clone().map(|name| TakenAs { asked: have.name.trim().to_owned(), name }));
+        let have = Have { name: meant.unwrap_or_else(|| have.name.clone()), stock: have.stock.clone() };
+        let limit = limit(computed, tree, &have)?;
         if limits.iter().any(|l| l.key == limit.key || (l.target.is_some() && l.target == limit.target)) {
             return Err(Refusal::new(
                 format!("`{}` is in stock twice", clean(&have.name)),
@@ -420,7 +426,7 @@ pub fn held(computed: &Computed, tree: &Tree, haves: &[Have], sized: bool) -> Re
         }
         limits.push(limit);
     }
-    let mut held = Held::default();
+    let mut held = Held { taken_as, ..Held::default() };
     for limit in &limits {
         let made_here = match limit.target {
             Some(Target::Recipe(i)) if tree.plans.contains_key(&i) => Some(i),
@@ -452,11 +458,32 @@ fn in_millilitres(limit: &Limit, tree: &Tree, part: usize) -> Result<Exact, Refu
         _ => None,
     };
     ml.ok_or_else(|| {
-        Refusal::new(
-            format!("how much `{}` that is cannot be told", clean(&limit.name)),
-            "write its volume, for example `400 ml`",
-        )
+        let name = clean(&limit.name);
+        let message = match limit.count {
+            Count::Pieces => format!("the unit is missing: how much `{name}` is that?"),
+            _ => format!("how much `{name}` that is cannot be told"),
+        };
+        Refusal::new(message, format!("write its volume, for example `--have \"{name}=400 ml\"`"))
     })
+}
+
+/// What goes in that a name must mean, where it names nothing there itself: the only thing that has all its words.
+fn meant(computed: &Computed, tree: &Tree, wanted: &str) -> Option<String> {
+    let graph = &computed.graph;
+    let lines = || tree.plans.values().flat_map(|p| &p.lines).filter(|l| !l.melt);
+    let key = names::key(wanted);
+    let target = graph.names.find(wanted, false).map(|f| f.target);
+    let own = |line: &Line| {
+        let fruit = line.pieces.as_ref().is_some_and(|p| {
+            p.fruit.as_deref() == Some(key.as_str())
+                || (p.fruit.is_some() && target.is_some() && p.fruit_target == target)
+        });
+        fruit || (target.is_some() && line.target == target)
+    };
+    if lines().any(own) {
+        return None;
+    }
+    pours::meant(graph, wanted, lines().filter_map(|l| Some((l.name.as_str(), l.target?)))).map(|(name, _)| name)
 }
 
 fn limit(computed: &Computed, tree: &Tree, have: &Have) -> Result<Limit, Refusal> {
@@ -517,7 +544,8 @@ fn limit(computed: &Computed, tree: &Tree, have: &Have) -> Result<Limit, Refusal
 
 /// The nearest names of what goes in; else those of the pantry; else all that goes in.
 fn near(tree: &Tree, wanted: &str, others: Vec<String>) -> String {
-    let mut used: Vec<&str> = tree.plans.values().flat_map(|p| &p.lines).filter(|l| !l.melt).map(|l| l.name.as_str()).collect();
+    let mut used: Vec<&str> =
+        tree.plans.values().flat_map(|p| &p.lines).filter(|l| !l.melt).map(|l| l.name.as_str()).collect();
     used.sort_unstable();
     used.dedup();
     let own = nearest(wanted, used.iter().copied());

@@ -139,7 +139,10 @@ impl Plan {
         };
         let making = Making { computed, recipe };
         // Fruit that makes up the mix is pressed or peeled by the first process that does either.
-        let taken = note.process.iter().find_map(|p| taken(p.process).filter(|_| !p.parameters.iter().any(|(k, ..)| *k == "of")));
+        let taken = note
+            .process
+            .iter()
+            .find_map(|p| taken(p.process).filter(|_| !p.parameters.iter().any(|(k, ..)| *k == "of")));
         for (index, (pour, line)) in node.mix.iter().zip(&note.mix).enumerate() {
             let poured = made.pours.get(index).and_then(Option::as_ref);
             let made = pour.as_ref().and_then(|p| making.line(p, poured, Place::Mix(index), line.role != Role::Mix));

@@ -200,11 +200,7 @@ fn measure(kit: &Kit, line: &Line, number: usize, exact: Exact, times: Exact, ca
 
 /// Which figures the rounding moves beyond the house's tolerance, as far as the answers tell.
 #[must_use]
-pub fn beyond<'p>(
-    pours: impl Iterator<Item = &'p Pour> + Clone,
-    answers: &[Option<Answers>],
-    kit: &Kit,
-) -> [bool; 3] {
+pub fn beyond<'p>(pours: impl Iterator<Item = &'p Pour> + Clone, answers: &[Option<Answers>], kit: &Kit) -> [bool; 3] {
     [0, 1, 2].map(|figure| {
         let moved = |p: &Pour| Some(&p.error() * answers[p.line].as_ref()?[figure].as_ref()?);
         pours.clone().filter_map(moved).sum::<Exact>().abs() > kit.tolerance[figure]

@@ -5,15 +5,12 @@ use super::target::{read_at, volume_at};
 use crate::measure::show;
 use crate::recipe::run::Made;
 
-/// Less than this is not a change, ml or g.
-const NOTHING: f64 = 0.005;
-
 /// `add 38 ml lime juice, 12 ml honey syrup; batch becomes 1.05 l, 14.2 % vol`.
 pub fn sentence(pours: &[PourAnswer], made: &Made) -> String {
     let list = |sign: f64| {
         let part = |p: &PourAnswer| {
             let change = p.add.amount? * sign;
-            (change >= NOTHING).then(|| format!("{} {} {}", show::amount(change), p.add.unit, p.name))
+            (change > 0.0 && p.changes()).then(|| format!("{} {} {}", show::amount(change), p.add.unit, p.name))
         };
         pours.iter().filter_map(part).collect::<Vec<_>>().join(", ")
     };

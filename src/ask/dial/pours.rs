@@ -16,7 +16,7 @@ use crate::notebook::pantry::Form;
 use crate::notebook::pour::Role;
 use crate::problem::terminal::clean;
 use crate::recipe::graph::{Graph, Measure, Pour as Line};
-use crate::recipe::names::Target;
+use crate::recipe::names::{self, Target};
 use crate::recipe::run::{Computed, Made, Poured, dimension};
 
 /// A pour below this share of the mix's volume is left alone unless it is named.
@@ -81,6 +81,32 @@ pub fn named(graph: &Graph, name: &str) -> Result<Target, Refusal> {
         }
     };
     Err(Refusal::new(format!("nothing is called `{}`", clean(name)), help))
+}
+
+/// What of the things used a name must mean, where it is none of theirs: the only one that has all its words. A name that means
+/// something else must end theirs: `pear juice` is taken as `pressed pear juice`, and `cream` never as `cream sherry`.
+pub fn meant<'u>(
+    graph: &Graph,
+    wanted: &str,
+    used: impl Iterator<Item = (&'u str, Target)>,
+) -> Option<(String, Target)> {
+    let wanted_key = names::key(wanted);
+    let words: Vec<&str> = wanted_key.split(' ').filter(|w| !w.is_empty()).collect();
+    let known = graph.names.find(wanted, false).is_some();
+    let fits = |name: &str| {
+        let key = names::key(name);
+        let of: Vec<&str> = key.split(' ').collect();
+        !words.is_empty() && if known { of.ends_with(&words) } else { words.iter().all(|w| of.contains(w)) }
+    };
+    let mut found: Option<(String, Target)> = None;
+    for (name, target) in used.filter(|(name, _)| fits(name)) {
+        match &found {
+            Some((_, other)) if *other != target => return None,
+            Some(_) => {}
+            None => found = Some((name.to_owned(), target)),
+        }
+    }
+    found
 }
 
 /// The words of a line that name the target, without state or preparation: a bartender's own, where they do.

@@ -2,6 +2,7 @@
 //! house-made part.
 
 use super::{Refusal, pours};
+use crate::ask::batch::document::TakenAs;
 use crate::mixture::Mixture;
 use crate::mixture::sheet::Content;
 use crate::notebook::fact::{Basis, Fact, Kind, fact};
@@ -31,18 +32,58 @@ pub fn text(value: &str) -> Text {
     Text { span: Span::new(FileId(0), 0, value.len()), value, exact: false, quoted: false }
 }
 
+/// What goes into a recipe or into what it is made of, as its lines name it.
+fn used(computed: &Computed, recipe: usize) -> Vec<(String, Target)> {
+    let graph = &computed.graph;
+    let lines = graph.closure(recipe).into_iter().flat_map(|r| {
+        let node = &graph.nodes[r];
+        let steps = node.process.iter().flat_map(|s| s.pours.values().flatten());
+        node.mix.iter().flatten().chain(node.finish.iter().flatten()).chain(steps)
+    });
+    lines.map(|p| (pours::as_written(graph, &p.line.name.value, p.target), p.target)).collect()
+}
+
+/// Facts of today for a recipe: as [`facts`], but a name that only one thing of the recipe can mean is taken for that, unless it
+/// is in `offered`. The third is that name.
+///
+/// # Errors
+/// As [`facts`].
+pub fn facts_for(
+    computed: &Computed,
+    recipe: usize,
+    line: &str,
+    offered: &[Target],
+) -> Result<(Target, Mixture, Option<TakenAs>), Refusal> {
+    let (name, rest) = split(line)?;
+    let used = used(computed, recipe);
+    let named = computed.graph.names.find(name, false).map(|f| f.target);
+    let own = named.is_some_and(|t| offered.contains(&t) || used.iter().any(|(_, u)| *u == t));
+    let meant = pours::meant(&computed.graph, name, used.iter().map(|(n, t)| (n.as_str(), *t))).filter(|_| !own);
+    match meant {
+        None => facts(computed, line).map(|(target, mixture)| (target, mixture, None)),
+        Some((meant, _)) => {
+            let (target, mixture) = facts(computed, &format!("{meant}:{rest}"))?;
+            Ok((target, mixture, Some(TakenAs { asked: name.to_owned(), name: meant })))
+        }
+    }
+}
+
+/// A name, and what was read of it.
+fn split(line: &str) -> Result<(&str, &str), Refusal> {
+    // A name may hold a colon itself, so the one that counts is the last before the first reading.
+    let readings = line.find('=').unwrap_or(line.len());
+    let colon = line[..readings].rfind(':');
+    let parts = colon.map(|at| (line[..at].trim(), &line[at + 1..]));
+    parts.ok_or_else(|| Refusal::new(format!("`{}` does not say what was read of what", clean(line)), EXAMPLE))
+}
+
 /// Reads facts of today: what they are of, and one ml (of a solid, one g) of it with them; any amount of what a recipe makes.
 ///
 /// # Errors
 /// A [`Refusal`] for an unknown name or key, a number that cannot be, or facts that contradict each other.
 pub fn facts(computed: &Computed, line: &str) -> Result<(Target, Mixture), Refusal> {
-    // A name may hold a colon itself, so the one that counts is the last before the first reading.
-    let readings = line.find('=').unwrap_or(line.len());
-    let colon = line[..readings].rfind(':');
-    let Some((name, rest)) = colon.map(|at| (&line[..at], &line[at + 1..])) else {
-        return Err(Refusal::new(format!("`{}` does not say what was read of what", clean(line)), EXAMPLE));
-    };
-    let target = pours::named(&computed.graph, name.trim())?;
+    let (name, rest) = split(line)?;
+    let target = pours::named(&computed.graph, name)?;
     let mut read: Vec<(&'static str, Fact)> = Vec::new();
     for part in rest.split(',').map(str::trim).filter(|p| !p.is_empty()) {
         let one = one(part)?;

@@ -8,9 +8,10 @@ use super::argument::WrongArgument;
 use super::batch::Batch;
 use super::prose::Block;
 use super::{Document, prose, safe};
-use crate::ask::batch::document::{Amount, PourAnswer};
-use crate::ask::batch::{Answer, Drift, Request, batch};
+use crate::ask::batch::document::{Amount, Fruit, PourAnswer};
+use crate::ask::batch::{Answer, Drift, Request, batch, wording};
 use crate::ask::diet::{Regime, declaration};
+use crate::ask::figure::by_reason;
 use crate::ask::prose::evaluate_all;
 use crate::ask::safety::Survey;
 use crate::measure::tool::View;
@@ -89,30 +90,22 @@ fn unit_word(site: &Site<'_>, unit: &str, many: bool) -> String {
     }
 }
 
-/// As a tool shows it: all its digits.
-fn measured(site: &Site<'_>, amount: &Amount) -> (String, String) {
-    (amount.amount.rounded(4), unit_word(site, &amount.unit, amount.amount > Exact::one()))
+fn with_unit(site: &Site<'_>, digits: &str, amount: &Amount) -> String {
+    format!("{digits}\u{a0}{}", unit_word(site, &amount.unit, amount.amount > Exact::one()))
 }
 
 fn exact(site: &Site<'_>, amount: &Amount) -> String {
-    let decimals = match amount.unit.as_str() {
-        "ml" | "g" if amount.amount >= Exact::whole(100) => 1,
-        "ml" => 2,
-        _ => 3,
-    };
-    format!("{}\u{a0}{}", amount.amount.rounded(decimals), unit_word(site, &amount.unit, amount.amount > Exact::one()))
+    with_unit(site, &wording::exact(amount), amount)
 }
 
+/// As a tool shows it: all its digits.
 fn said(site: &Site<'_>, amount: &Amount) -> String {
-    let (value, unit) = measured(site, amount);
-    format!("{value}\u{a0}{unit}")
+    with_unit(site, &wording::read(amount), amount)
 }
 
 fn row(site: &Site<'_>, pour: &PourAnswer) -> Row {
     let words = site.words();
-    let (measure, unit) = measured(site, &pour.measure);
-    let error = show::fixed(pour.error_pct, 1);
-    let zero = error.bytes().all(|b| matches!(b, b'0' | b'.' | b'-'));
+    let unit = unit_word(site, &pour.measure.unit, pour.measure.amount > Exact::one());
     let mut notes = Vec::new();
     if let Some(stage) = &pour.at {
         notes.push(words.with("scale.at", &[("stage", &site.phrase(stage))]));
@@ -142,14 +135,10 @@ fn row(site: &Site<'_>, pour: &PourAnswer) -> Row {
     }
     let tool = words.find(&format!("scale.by_{}", pour.tool.replace(' ', "_"))).unwrap_or(pour.tool);
     Row {
-        measure,
+        measure: wording::measured(pour),
         unit,
         exact: exact(site, &pour.exact),
-        error: if zero {
-            String::new()
-        } else {
-            format!("{}{error}\u{a0}%", if pour.error_pct > 0.0 { "+" } else { "" }).replace('-', "−")
-        },
+        error: wording::error(pour.error_pct, "\u{a0}"),
         name: pour.name.clone(),
         tool: tool.to_owned(),
         notes,
@@ -158,11 +147,8 @@ fn row(site: &Site<'_>, pour: &PourAnswer) -> Row {
 
 fn drift(site: &Site<'_>, drift: &Drift) -> Option<String> {
     let one = |value: Option<f64>, decimals: usize, key: &str, unit: &str| {
-        let value = value?;
-        let shown = show::fixed(value, decimals);
-        let zero = shown.bytes().all(|b| matches!(b, b'0' | b'.'));
-        let change = format!("{}{shown} {unit}", if value > 0.0 { "+" } else { "" }).replace('-', "−");
-        (!zero).then(|| site.words().with("sheet.moves", &[("figure", &site.say(key)), ("change", &change)]))
+        let change = format!("{} {unit}", wording::change(value?, decimals)?);
+        Some(site.words().with("sheet.moves", &[("figure", &site.say(key)), ("change", &change)]))
     };
     let moves: Vec<String> = [
         one(drift.abv_pct, 2, "sheet.strength", "% vol"),
@@ -173,6 +159,21 @@ fn drift(site: &Site<'_>, drift: &Drift) -> Option<String> {
     .flatten()
     .collect();
     (!moves.is_empty()).then(|| site.words().with("sheet.rounding", &[("moves", &moves.join(", "))]))
+}
+
+/// Which figures rounding moves too far for the house, with no tool to mend it.
+fn beyond(site: &Site<'_>, answer: &Answer) -> Option<String> {
+    let figures: Vec<String> =
+        answer.drift_beyond.iter().map(|b| site.say(&format!("scale.figure_{}", b.figure))).collect();
+    (!figures.is_empty()).then(|| site.words().with("scale.beyond", &[("figures", &figures.join(", "))]))
+}
+
+/// Fruit of which several sides are used.
+fn fruit(site: &Site<'_>, fruit: &Fruit) -> String {
+    let side = |side: &String| site.words().find(&format!("scale.side_{side}")).unwrap_or(side).to_owned();
+    let sides: Vec<String> = fruit.sides.iter().map(side).collect();
+    let (count, sides) = (fruit.count.rounded(0), sides.join(", "));
+    site.words().with("scale.fruit", &[("n", &count), ("name", &fruit.name), ("sides", &sides)])
 }
 
 fn line(site: &Site<'_>, answer: &Answer, whole: bool) -> String {
@@ -246,7 +247,7 @@ fn readings(site: &Site<'_>, recipe: usize, answer: &Answer) -> Vec<Reading> {
 
 /// What a figure of a batch is called, by its field.
 fn figure(site: &Site<'_>, field: &str) -> String {
-    match field {
+    match field.trim_start_matches("drift.") {
         "factor" | "makes_ml" | "serves" => site.say("sheet.how_much"),
         "pours" => site.say("scale.what"),
         "abv_pct" => site.say("sheet.strength"),
@@ -266,10 +267,14 @@ fn part(site: &Site<'_>, survey: &Survey, recipe: usize, answer: &Answer, whole:
     let regime = Regime::of(&site.house().allergens_regime);
     let declared = declaration(&site.safety.diet(recipe), regime);
     let called = |tag: &str| safe::allergen(site, regime, tag);
-    let mut notes: Vec<String> = drift(site, &answer.drift).into_iter().collect();
-    for unknown in &answer.unknown {
-        let figure = figure(site, &unknown.figure);
-        notes.push(site.words().with("sheet.not_known", &[("figure", &figure), ("because", &unknown.because)]));
+    let mut notes: Vec<String> = answer.fruit.iter().map(|f| fruit(site, f)).collect();
+    notes.extend(drift(site, &answer.drift));
+    notes.extend(beyond(site, answer));
+    for (fields, because) in by_reason(&answer.unknown) {
+        let mut figures: Vec<String> = fields.into_iter().map(|field| figure(site, field)).collect();
+        figures.dedup();
+        let figure = figures.join(", ");
+        notes.push(site.words().with("sheet.not_known", &[("figure", &figure), ("because", because)]));
     }
     if let Some(left) = answer.left_ml.as_ref().filter(|l| l.float() >= 0.05) {
         notes.push(site.words().with("sheet.left", &[("volume", &show::volume(left.float()))]));

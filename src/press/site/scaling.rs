@@ -199,7 +199,8 @@ fn ready_to_pour(site: &Site<'_>, scaling: &Scaling<'_>) -> Vec<String> {
             (Some(false), Some(_)) => "scale.cold_freezes",
             _ => "scale.cold_unknown",
         };
-        let state = site.words.with(state, &[("temperature", &temperature), ("ice", ice.as_deref().unwrap_or_default())]);
+        let state =
+            site.words.with(state, &[("temperature", &temperature), ("ice", ice.as_deref().unwrap_or_default())]);
         site.words.with(key, &[("cold", &state)])
     };
     let mut list = vec![cold("scale.in_freezer", &ready.freezer), cold("scale.in_fridge", &ready.fridge)];
