@@ -9,15 +9,18 @@ mod keeping;
 mod log;
 mod picture;
 mod prose;
+mod syrup;
 pub mod tag;
+mod unknown;
 mod untagged;
 mod weighed;
 
 use std::collections::BTreeSet;
 
 use crate::notebook::recipe_note::RecipeNote;
-use crate::problem::Problem;
+use crate::problem::{Problem, Severity, code};
 use crate::recipe::run::Computed;
+use crate::source::FileId;
 
 /// Every check of recipes, in the order they are run; the order of what they report is fixed later.
 const OF_RECIPES: &[fn(&Asked<'_>, &mut Vec<Problem>)] = &[
@@ -28,6 +31,8 @@ const OF_RECIPES: &[fn(&Asked<'_>, &mut Vec<Problem>)] = &[
     family::check,
     dose::check,
     hazard::check,
+    syrup::check,
+    unknown::check,
     prose::recipes,
     weighed::check,
 ];
@@ -68,4 +73,12 @@ pub fn check_one(computed: &Computed, recipe: usize) -> Vec<Problem> {
     OF_RECIPES.iter().for_each(|check| check(&asked, &mut problems));
     tag::pantry(computed, &mut problems);
     problems
+}
+
+/// Takes out what is said only where nothing else is: that no figure of a recipe can be computed, where an error or a warning in
+/// its file tells why already.
+pub fn once(problems: &mut Vec<Problem>) {
+    let told: BTreeSet<FileId> =
+        problems.iter().filter(|p| p.severity != Severity::Note).map(|p| p.at.span.file).collect();
+    problems.retain(|p| p.code != code::NOTHING_KNOWN || !told.contains(&p.at.span.file));
 }

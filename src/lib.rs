@@ -39,6 +39,7 @@ pub fn compile(root: &Path) -> (Computed, Vec<Problem>) {
     let (computed, found) = recipe::run::run(graph);
     problems.extend(found);
     problems.extend(check::check(&computed));
+    check::once(&mut problems);
     problem::sort(&mut problems, &computed.graph.notes.sources);
     (computed, problems)
 }
@@ -63,6 +64,7 @@ pub fn compile_one(root: &Path, wanted: &str) -> (Computed, Vec<Problem>, Option
         }
         None => recipe::run::on_demand(graph),
     };
+    check::once(&mut problems);
     problem::sort(&mut problems, &computed.graph.notes.sources);
     (computed, problems, recipe)
 }

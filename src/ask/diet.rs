@@ -10,6 +10,7 @@ use crate::notebook::process_line::ParameterValue;
 use crate::process::Process;
 use crate::recipe::names::{Target, key};
 use crate::recipe::run::Computed;
+use crate::source::Spanned;
 
 /// Nuts that the European and British lists name; each counts as `tree-nut` too.
 pub const NUTS: &[&str] =
@@ -202,6 +203,17 @@ const FROM_LIVING_ANIMALS: &[&str] = &["honey", "egg", "dairy", "milk"];
 /// Tags and allergens of what is made of a dead one.
 const OF_ANIMALS: &[&str] =
     &["gelatin", "isinglass", "carmine", "shellac", "meat-fat", "raw-seafood", "fish", "crustacean", "mollusc"];
+
+/// Where an ingredient that is called vegan says that it comes of an animal: that allergen, or that tag.
+#[must_use]
+pub fn against_vegan(item: &ItemNote) -> Option<&Spanned<String>> {
+    if item.vegan != Some(true) {
+        return None;
+    }
+    let animal = |tag: &str| FROM_LIVING_ANIMALS.contains(&tag) || OF_ANIMALS.contains(&tag);
+    let held = item.allergens.iter().flatten().find(|t| animal(&t.value));
+    held.or_else(|| item.tags.iter().find(|t| safety::tags::with_implied(&t.value).iter().any(|t| animal(t))))
+}
 
 /// What one ingredient says of diets.
 struct Says {

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::Asked;
-use crate::ask::diet::DECLARED;
+use crate::ask::diet::{DECLARED, against_vegan};
 use crate::ask::safety::tags;
 use crate::notebook::fields::nearest;
 use crate::problem::{Problem, code};
@@ -42,6 +42,20 @@ pub(super) fn pantry(computed: &Computed, problems: &mut Vec<Problem>) {
             }
         }
         near(&item.tags, &known, problems);
+    }
+    for ingredient in computed.graph.pantry.ingredients.iter().filter(|i| i.house) {
+        let item = &ingredient.item;
+        let Some(tag) = against_vegan(item) else { continue };
+        // What the generic item says stands in no file of the house.
+        let at = if tag.span.file == item.name.span.file { tag.span } else { item.name.span };
+        problems.push(
+            Problem::new(
+                code::VEGAN_CONTRADICTED,
+                at,
+                format!("`{}` is called vegan, and `{}` comes of an animal", item.name.value, tag.value),
+            )
+            .help("write `vegan: false`, or take the tag out; it is not told as vegan in any case"),
+        );
     }
 }
 

@@ -10,6 +10,7 @@ use crate::ask::safety::{Survey, tags};
 use crate::notebook::fields::nearest;
 use crate::notebook::pantry::ItemNote;
 use crate::problem::{Problem, Severity, code};
+use crate::process::Process;
 use crate::recipe::run::Computed;
 use crate::source::{Span, Spanned};
 
@@ -109,6 +110,17 @@ pub(super) fn methods(asked: &Asked<'_>, survey: &Survey, problems: &mut Vec<Pro
             let words = &text[named.at.clone()];
             let from = note.body.start as usize + named.at.start;
             let span = Span::new(note.body.file, from, from + words.len());
+            if let Some(process) = Process::from_name(tag) {
+                problems.push(
+                    Problem::new(
+                        code::TAG_MISSING,
+                        span,
+                        format!("the method speaks of `{words}`, and no `{tag}` stands under `process`, by which the safety rules go"),
+                    )
+                    .help(format!("add `- {}` to `process`, so that its cautions are printed", process.name())),
+                );
+                continue;
+            }
             let meaning = tags::get(tag).map_or("", |t| t.meaning.as_str());
             problems.push(
                 Problem::new(
@@ -142,12 +154,16 @@ fn steps(text: &str) -> impl Iterator<Item = Range<usize>> + '_ {
     })
 }
 
-/// Whether a line of the recipe says the same as the tag.
-fn done(survey: &Survey, recipe: usize, tag: &str) -> bool {
-    let said: &[&str] = match tag {
+/// Whether a line of the recipe, or of a part of it, says the same.
+fn done(survey: &Survey, recipe: usize, said: &str) -> bool {
+    let hazards: &[&str] = match said {
         "flaming" => &["flaming", "flame-peel"],
         "vacuum-packed" => &["sous-vide-spirit"],
+        // What always stands with the process, also where a part went through it.
+        "smoke" => &["smoke-gun"],
+        "charge" => &["siphon-open-pressure"],
+        "ferment" => &["ferment-mould", "ferment-ethanol"],
         _ => return false,
     };
-    survey.hazards(recipe).iter().any(|h| h.from == recipe && said.contains(&h.id()))
+    survey.hazards(recipe).iter().any(|h| hazards.contains(&h.id()))
 }

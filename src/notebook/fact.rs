@@ -88,9 +88,16 @@ fn units_of(kind: Kind) -> &'static str {
 /// Reads a fact and checks it against what nature allows.
 pub fn fact(text: &Text, key: &str, kind: Kind, problems: &mut Vec<Problem>) -> Option<Fact> {
     let q = quantity(text, false, units_of(kind), problems)?;
-    let Some((factor, basis)) = scale(kind, q.unit) else {
+    // None of it is none in any unit.
+    let none = kind == Kind::Trace && q.unit.is_empty() && q.measured.value.is_zero() && q.high.is_none();
+    let scaled = if none { Some((1.0, Basis::Volume)) } else { scale(kind, q.unit) };
+    let Some((factor, basis)) = scaled else {
+        let message = match q.unit {
+            "" => format!("`{key}` needs its unit"),
+            unit => format!("`{key}` is not measured in `{unit}`"),
+        };
         problems.push(
-            Problem::new(code::WRONG_UNIT, q.unit_span, format!("`{key}` is not measured in `{}`", q.unit))
+            Problem::new(if q.unit.is_empty() { code::MISSING_UNIT } else { code::WRONG_UNIT }, q.unit_span, message)
                 .help(format!("write for example `{key}: {}`", units_of(kind))),
         );
         return None;

@@ -78,6 +78,7 @@ codes! {
     PARTS_OVER_WHOLE "parts-over-whole" Error "The parts of a fruit add up to more than the fruit.";
     DENSITY_UNKNOWN "density-unknown" Error "A mass is needed from a volume, or the reverse, of something whose density nobody stated.";
     PIECE_UNKNOWN "piece-unknown" Error "A piece or pack whose size the pantry does not know.";
+    VEGAN_CONTRADICTED "vegan-contradicted" Warning "An ingredient is called vegan, and its allergens or tags say that it comes of an animal.";
     UNKNOWN_ALLERGEN "unknown-allergen" Error "An allergen tag that is not in the list.";
     TAG_MISSING "tag-missing" Warning "A name or a method speaks of something that the safety rules know by a tag, and the tag is not there.";
     TAG_DENIED "tag-denied" Error "A tag under `is_not` that is no tag of the safety rules, or is also given.";
@@ -129,6 +130,8 @@ codes! {
     ROUNDING_DRIFT "rounding-drift" Warning "A scaled batch that rounding to the tools moves further than the house's `tolerance`, and no tool of the house measures more finely.";
     FREEZES "freezes" Warning "A drink that would freeze where it is kept.";
     // Safety.
+    SUPERSATURATED "supersaturated" Note "More sugar than its water dissolves at room temperature, so it crystallises.";
+    NOTHING_KNOWN "nothing-known" Note "No figure of a recipe can be computed.";
     HAZARD "hazard" Error "What is written shows a hazard of the safety rules; its name stands in the message.";
     UNKNOWN_HAZARD "unknown-hazard" Error "An acknowledgement of a hazard that no rule is about.";
     IDLE_ACKNOWLEDGEMENT "idle-acknowledgement" Note "An acknowledgement of a hazard that does not occur there.";

@@ -41,6 +41,7 @@ const PANTRY: &str = "\
 - {name: liquid tea of strength, abv: 0, sugar: 0, acid: 0, caffeine: 200 mg/l, tags: [tea], allergens: [], vegan: true}
 - {name: oil of unknown density, abv: 0, tags: [essential-oil], allergens: [], vegan: true}
 - {name: plum, piece: 50 g, sugar: 10, acid: 1, yields: {juice: 60 %}, allergens: [], vegan: true}
+- {name: solid citric, form: solid, sugar: 0, acid: 100, density: 1.66, allergens: [], vegan: true}
 - {name: plum juice, abv: 0, sugar: 10, acid: 1, allergens: [], vegan: true}
 ";
 

@@ -13,6 +13,7 @@ use serde::Deserialize;
 
 use super::tags;
 use crate::notebook::pantry::ItemNote;
+use crate::process::Process;
 use crate::recipe::names::singular;
 
 const TABLE: &str = include_str!("bearers.csv");
@@ -37,8 +38,10 @@ enum At {
     Any,
     /// At its end, where English puts the thing itself: garlic is in `black garlic`, not in `garlic salt`.
     Head,
-    /// In a method, which speaks of what is done.
+    /// In a method, which speaks of what is done: a tag, or `process:smoke` for a line that `process` should hold.
     Method,
+    /// In a garnish alone.
+    Garnish,
 }
 
 #[derive(Deserialize)]
@@ -63,6 +66,7 @@ struct Table {
     any: BTreeMap<String, Vec<usize>>,
     head: BTreeMap<String, Vec<usize>>,
     method: BTreeMap<String, Vec<usize>>,
+    garnish: BTreeMap<String, Vec<usize>>,
     /// Most words of one name.
     longest: usize,
 }
@@ -102,7 +106,9 @@ fn build(text: &'static str) -> Result<Table, String> {
         let row = row.map_err(|e| e.to_string())?;
         let mut found = Vec::new();
         for tag in row.tags.split(';') {
-            found.push(tags::get(tag).ok_or_else(|| format!("`{tag}` is no tag"))?.tag.as_str());
+            let process = tag.strip_prefix("process:").and_then(Process::from_name).map(Process::name);
+            let known = tags::get(tag).map(|t| t.tag.as_str()).or(process);
+            found.push(known.ok_or_else(|| format!("`{tag}` is no tag"))?);
         }
         let index = table.rows.len();
         table.rows.push(Row { tags: found, weight: row.weight, unless: plain(&row.unless).into_iter().collect() });
@@ -116,6 +122,7 @@ fn build(text: &'static str) -> Result<Table, String> {
                 At::Any => &mut table.any,
                 At::Head => &mut table.head,
                 At::Method => &mut table.method,
+                At::Garnish => &mut table.garnish,
             };
             list.entry(words.join(" ")).or_default().push(index);
         }
@@ -231,7 +238,16 @@ pub fn missing(item: &ItemNote) -> Vec<Named> {
     list
 }
 
-/// Every tag that a method's words point to surely, or that only a method can speak of; what is denied is not meant.
+/// Every tag that a garnish points to.
+#[must_use]
+pub fn of_garnish(text: &str) -> Vec<Named> {
+    let mut found = anywhere(&table().garnish, &words(text));
+    found.extend(of_name(text));
+    settled(found)
+}
+
+/// Every tag that a method's words point to surely, or that only a method can speak of, and processes that it speaks of by their
+/// name; what is denied is not meant.
 #[must_use]
 pub fn of_method(text: &str) -> Vec<Named> {
     let table = table();
@@ -406,6 +422,7 @@ mod tests {
             ("cream of tartar", ""),
             ("oyster mushroom", "mushroom"),
             ("coconut cream", "coconut plant-milk"),
+            ("magic mushrooms", "wild-mushroom"),
             ("peanut butter", "nut"),
             ("lemongrass", "fresh-herb"),
             ("oil of bergamot", "essential-oil"),
@@ -444,6 +461,8 @@ mod tests {
         assert_eq!(of("Never use dry ice here."), "");
         assert_eq!(of("Pour over ice; garnish with oleander."), "oleander");
         assert_eq!(of("Warm the spoon, set alight and pour."), "flaming");
+        assert_eq!(of("Trap smoke from a smoking gun under a cloche."), "smoke");
+        assert_eq!(of("Light the rum in the lime shell."), "flaming");
         assert_eq!(of("Stir with ice for a dry drink."), "");
         assert_eq!(of("Fill with hard, dry ice."), "");
     }

@@ -267,7 +267,7 @@ impl<'a> Facts<'a> {
                 Target::Recipe(_) => None,
             })
             .collect();
-        for named in bearers::of_name(&garnish.value) {
+        for named in bearers::of_garnish(&garnish.value) {
             let words = &garnish.value[named.at.clone()];
             let answered = known.iter().any(|name| name.contains(&key(words)));
             if named.weight == Weight::Bear || (named.weight == Weight::Warning && !answered) {

@@ -25,6 +25,10 @@ pub fn near_unit(word: &str) -> Option<&'static str> {
 #[must_use]
 pub fn unknown_unit(word: &str, span: Span) -> Problem {
     let help = match near_unit(word) {
+        // A thousandfold is no slip to offer.
+        _ if ["mg", "milligram", "milligrams", "µg", "mcg"].contains(&word) => {
+            "write grams with decimals: 150 mg is `0.15 g`".into()
+        }
         Some(near) => format!("did you mean `{near}`?"),
         None => "units: ml cl dl l, g kg, oz, pint quart gallon cup tbsp tsp, oz wt lb, jigger pony dash barspoon drop splash".into(),
     };

@@ -7,8 +7,8 @@ use super::data;
 use super::{captions, shots};
 use crate::ask::diet::{Diet, word};
 use crate::ask::equipment::equipment;
-use crate::ask::safety::Survey;
 use crate::ask::safety::rules::Show;
+use crate::ask::safety::{Listed, Severity, Survey};
 use crate::ask::swap::{self, Swap};
 use crate::measure::show;
 use crate::notebook::keeping::Keeping;
@@ -429,7 +429,9 @@ fn preps(computed: &Computed, recipe: usize) -> Vec<data::Prep> {
 
 /// What to take care of; what stands once in the foot of every page is said by the notes in their own words.
 fn cautions(survey: &Survey, recipe: usize) -> Vec<data::Caution> {
-    let shown = survey.listed(recipe).into_iter().filter(|hazard| hazard.shown == Show::Recipe);
+    // What someone does not eat is told with the allergens; there is nothing to take care of.
+    let of_diet = |hazard: &Listed| hazard.group == "diet" && hazard.severity == Severity::Note;
+    let shown = survey.listed(recipe).into_iter().filter(|h| h.shown == Show::Recipe && !of_diet(h));
     shown
         .map(|hazard| data::Caution {
             severity: hazard.severity.word().into(),
