@@ -258,7 +258,10 @@ fn print(answer: &Answer, name: &str) {
     screen.table(&rows);
     println!();
     if let Some(because) = &answer.because {
-        screen.line(2, 4, &format!("{bold}not reached{bold:#}  {}", clean(because)));
+        screen.line(2, 2, &format!("{bold}not reached{bold:#}"));
+        for clause in because.split("; ") {
+            screen.line(2, 2, &format!("- {}", clean(clause)));
+        }
         println!();
     }
     let nearest = if answer.feasible || answer.targets.iter().any(|t| t.reached.is_none()) { "" } else { "nearest: " };

@@ -696,7 +696,8 @@
         if (count.d !== 1n) throw new RangeError(data.words.bad_whole);
         return { bottles: { count, size: number(fields.size) }, ounces, ready };
       }
-      case "stock": return { haves: fields.stock.map((one) => {
+      // A row that says nothing yet is nobody's stock.
+      case "stock": return { haves: fields.stock.filter((one, i, all) => one.have.trim() || all.every((o) => !o.have.trim())).map((one) => {
         const name = data.names.findIndex((n) => n.name === one.name);
         if (name < 0) throw new RangeError(data.words.bad_name);
         const count = one.count in data.names[name].takes ? one.count : Object.keys(data.names[name].takes)[0];
@@ -743,6 +744,7 @@
     const addRow = () => {
       const row = first.cloneNode(true), taken = rows().map((r) => field(r, "name").value);
       rows().at(-1).after(row);
+      field(row, "have").value = "";
       field(row, "name").value = data.names.find((n) => !taken.includes(n.name))?.name ?? data.names[0].name;
       counts(row);
       settle();
@@ -776,7 +778,7 @@
         result.replaceChildren(tableOf(answer), ...(parts.length ? [element("h3", {}, say("first")), ...parts] : []));
         place.classList.add("is-scaled");
         follow(answer.factor);
-        const stock = fields.by === "stock" ? fields.stock.flatMap((one) => STOCK.map((k) => [k, one[k]])) : [];
+        const stock = fields.by === "stock" ? fields.stock.filter((one) => one.have.trim()).flatMap((one) => STOCK.map((k) => [k, one[k]])) : [];
         const state = new URLSearchParams([["by", fields.by], ...KEYS[fields.by].map((k) => [k, fields[k]]), ...stock, ["in", fields.in]]);
         if (fields.ready) state.set("ready", fields.ready);
         link.href = `#scale?${state}`;
