@@ -99,7 +99,13 @@ fn samples_are_what_is_printed() {
         }
         if printed != wanted {
             let off = wanted.iter().zip(&printed).position(|(w, p)| w != p).unwrap_or(wanted.len().min(printed.len()));
-            differs.push(format!("README.md:{}: `{}`, line {}:\n{}", sample.at, sample.command, off + 1, printed.join("\n")));
+            differs.push(format!(
+                "README.md:{}: `{}`, line {}:\n{}",
+                sample.at,
+                sample.command,
+                off + 1,
+                printed.join("\n")
+            ));
             if printed.len() == wanted.len() {
                 for (i, line) in printed.iter().enumerate() {
                     lines[sample.at + i] = (*line).to_owned();

@@ -13,6 +13,7 @@ pub mod limit;
 pub mod plan;
 pub mod ready;
 pub mod rounding;
+pub mod stock;
 pub mod wording;
 
 use std::collections::BTreeMap;
@@ -22,8 +23,8 @@ use self::document::{Asked, Bottles};
 use self::expand::{Share, Tree};
 use self::hold::Ceilings;
 use self::kit::Kit;
-pub use self::limit::{Have, Stock};
-use self::limit::{Held, held};
+pub use self::stock::{Have, Stock};
+use self::stock::{Held, held};
 pub use super::dial::Refusal;
 use super::taste::Unknown;
 use crate::measure::Exact;

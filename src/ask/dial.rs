@@ -42,6 +42,9 @@ const LEAST: f64 = 0.005;
 /// A batch below this share of what it was is worth a remark.
 const SHRUNK: f64 = 0.9;
 
+/// A batch beyond so many times what it was is worth a remark.
+const GROWN: f64 = 3.0;
+
 /// A name that may vary.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Named {
@@ -349,6 +352,10 @@ impl Question<'_> {
         if after < SHRUNK * before && !self.targets.iter().any(|t| t.figure == Figure::Volume) {
             let size = show::amount(before);
             remarks.push(format!("the batch becomes smaller; `--volume \"{size} ml\"` keeps its size"));
+        }
+        if after > GROWN * before && !self.targets.iter().any(|t| t.figure == Figure::Volume) {
+            let times = show::amount(after / before);
+            remarks.push(format!("the batch becomes {times} times as large: to start again may waste less"));
         }
         if let Some(first) = made.stages.iter().find(|s| s.process.is_some()) {
             remarks.push(format!("amounts are of the mix, as it stands before `{}`", first.name));

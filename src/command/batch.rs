@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use self::sheet::Sheet;
 use super::screen::Screen;
-use super::words::{Words, recipe_of};
+use super::words::{Words, no_flag, recipe_of};
 use super::{Edition, Opened, Setting, Status, as_asked, concerning, open_one, refused};
 use crate::ask::batch::{Answer, Have, Refusal, Request, Size, Stock, batch};
 use crate::ask::dial::today;
@@ -33,24 +33,24 @@ pub struct Arguments {
     #[arg(num_args = 0..)]
     recipe: Vec<String>,
     /// So many serves
-    #[arg(long, value_name = "N", allow_hyphen_values = true, conflicts_with_all = ["makes"])]
+    #[arg(long, value_name = "N", allow_hyphen_values = true, value_parser = no_flag, conflicts_with_all = ["makes"])]
     serves: Option<String>,
     /// So much of it, such as "5 l"
-    #[arg(long, value_name = "VOLUME", allow_hyphen_values = true)]
+    #[arg(long, value_name = "VOLUME", allow_hyphen_values = true, value_parser = no_flag)]
     makes: Option<String>,
     /// So many full bottles, such as 12x700ml; with a size alone, what is made goes into such bottles
-    #[arg(long, value_name = "NxSIZE", value_delimiter = ',', allow_hyphen_values = true)]
+    #[arg(long, value_name = "NxSIZE", value_delimiter = ',', allow_hyphen_values = true, value_parser = no_flag)]
     bottles: Vec<String>,
     /// What is in stock, such as "pear juice=640 ml" or "limes=12"; may be repeated, and the scarcest decides. What is made
     /// here is used up before more of it is made, where a size is asked for or its own ingredients are in stock too. Part of a
     /// name will do where only one thing in the recipe has it
-    #[arg(long, value_name = "NAME=AMOUNT", allow_hyphen_values = true)]
+    #[arg(long, value_name = "NAME=AMOUNT", allow_hyphen_values = true, value_parser = no_flag)]
     have: Vec<String>,
     /// Ready to pour: the water that ice would give is measured in, and the batch is checked against freezing
     #[arg(long)]
     ready: bool,
     /// Facts of today, such as "pear juice: brix=10.5, acid=0.7"; may be repeated
-    #[arg(long, value_name = "NAME: FACT=…", allow_hyphen_values = true)]
+    #[arg(long, value_name = "NAME: FACT=…", allow_hyphen_values = true, value_parser = no_flag)]
     reading: Vec<String>,
     /// Units to measure in; without it the house's
     #[arg(long = "in", value_enum, value_name = "UNIT")]
@@ -218,6 +218,9 @@ fn bottle(written: &str, units: &Units) -> Result<(Option<u64>, Exact), Refusal>
         Some((n, _)) if n.starts_with(['-', '−', '–']) => return refuse("below zero"),
         Some(_) => return refuse("not a whole number of bottles"),
     };
+    if size.is_empty() {
+        return refuse("how large is one?");
+    }
     Ok((count, volume("--bottles", written, size, units, BOTTLES)?))
 }
 

@@ -6,7 +6,7 @@ use clap::Args;
 use serde_json::Value;
 
 use super::screen::{Rows, Screen};
-use super::words::{Words, recipe_of};
+use super::words::{Words, no_flag, recipe_of};
 use super::{Opened, Setting, Status, as_asked, concerning, open_one, refused};
 use crate::ask::dial::{Answer, Figure, Measure, Named, Refusal, Request, Target, dial, today};
 use crate::measure::{Dimension, float, show};
@@ -33,19 +33,19 @@ pub struct Arguments {
     #[arg(num_args = 0..)]
     recipe: Vec<String>,
     /// Strength to reach, % vol
-    #[arg(long, value_name = "%", allow_hyphen_values = true)]
+    #[arg(long, value_name = "%", allow_hyphen_values = true, value_parser = no_flag)]
     abv: Option<String>,
     /// Sugar to reach, g/100 ml
-    #[arg(long, value_name = "G/100ML", allow_hyphen_values = true)]
+    #[arg(long, value_name = "G/100ML", allow_hyphen_values = true, value_parser = no_flag)]
     sugar: Option<String>,
     /// Acid to reach, g/100 ml as anhydrous citric acid
-    #[arg(long, value_name = "G/100ML", allow_hyphen_values = true)]
+    #[arg(long, value_name = "G/100ML", allow_hyphen_values = true, value_parser = no_flag)]
     acid: Option<String>,
     /// Water to reach, poured or melted, as % of the volume before it
-    #[arg(long, value_name = "%", allow_hyphen_values = true)]
+    #[arg(long, value_name = "%", allow_hyphen_values = true, value_parser = no_flag)]
     dilution: Option<String>,
     /// Volume to reach, such as "1 l"
-    #[arg(long, value_name = "VOLUME", allow_hyphen_values = true)]
+    #[arg(long, value_name = "VOLUME", allow_hyphen_values = true, value_parser = no_flag)]
     volume: Option<String>,
     /// What may vary, with commas between; a weight above 1 as in `gin:3` makes its change count more. It may name what
     /// the recipe does not pour. Without it, every measured pour above 2 % of the mix that is not held
@@ -53,11 +53,11 @@ pub struct Arguments {
     vary: Vec<String>,
     /// Facts of today, such as "pear juice: brix=10.5, acid=0.7"; may be repeated. Without a target, the drink is brought
     /// back to what it is as written
-    #[arg(long, value_name = "NAME: FACT=…", allow_hyphen_values = true)]
+    #[arg(long, value_name = "NAME: FACT=…", allow_hyphen_values = true, value_parser = no_flag)]
     reading: Vec<String>,
     /// What is in the glass already, such as "white rum=180 ml"; may be repeated. The rest counts as poured by the recipe,
     /// and nothing is taken out again
-    #[arg(long, value_name = "NAME=AMOUNT", allow_hyphen_values = true)]
+    #[arg(long, value_name = "NAME=AMOUNT", allow_hyphen_values = true, value_parser = no_flag)]
     poured: Vec<String>,
 }
 

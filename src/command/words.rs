@@ -58,6 +58,12 @@ pub(super) fn recipe_of(words: Words<'_>) -> Option<String> {
     (!left.is_empty()).then(|| left.join(" "))
 }
 
+/// A value that may start with a minus, so that what is below nothing can be refused for that; but another flag is no value.
+pub(super) fn no_flag(value: &str) -> Result<String, &'static str> {
+    let flag = value.strip_prefix("--").is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_alphabetic()));
+    if flag { Err("a value is wanted here, and this is another option") } else { Ok(value.to_owned()) }
+}
+
 const TIMES: [char; 3] = ['x', 'X', '×'];
 
 /// The unit of an amount, if it starts with a number: `Some("")` where it has none.

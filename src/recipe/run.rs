@@ -26,6 +26,7 @@ pub use all::AllMade;
 pub use guests::{StandIns, for_guests, for_guests_on_demand, stand_ins};
 pub use made::{Computed, Danger, Made, Poured, Served, Stage};
 pub use rerun::{Changes, Rerun, dimension, read_today, rerun};
+pub use step::share_of;
 
 /// Runs every recipe. Problems found on the way are returned; a recipe with a fault still has stages, whose figures say
 /// why they are not known.

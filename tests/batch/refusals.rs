@@ -28,6 +28,8 @@ fn sizes_of_nothing_or_beyond_reason() {
     refused(&["Jug", "--makes", "-5", "l"], &["`--makes -5 l`", "below zero"]);
     refused(&["Jug", "--bottles", "0x700ml"], &["nothing to fill"]);
     refused(&["Jug", "--bottles", "99999999999x700ml"], &["more bottles than anybody fills"]);
+    refused(&["Jug", "--bottles", "12x"], &["how large is one?"]);
+    refused(&["Jug", "--serves", "--ready"], &["a value is wanted here"]);
     refused(&["Jug", "--bottles", "-2x700ml"], &["below zero"]);
     refused(&["Jug", "--bottles", "2.5x700ml"], &["not a whole number of bottles"]);
     refused(&["Jug", "--bottles", "12x-700ml"], &["`--bottles 12x-700ml`", "below zero"]);

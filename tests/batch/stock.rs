@@ -57,7 +57,7 @@ fn what_is_peeled_can_be_pressed() {
     assert_eq!(number(&document["factor"]), 2.0);
     assert_eq!(document.get("fruit"), None);
     let said = notebook.printed(&["Both sides", "--have", "test quince=40"]);
-    assert!(said.contains("40 test quince in all: flesh and peel come off the same ones"), "{said}");
+    assert!(said.contains("test quince: 40 in all, since flesh and peel come off the same ones"), "{said}");
 }
 
 #[test]
@@ -137,4 +137,23 @@ fn part_of_a_name_will_do_where_one_thing_has_it() {
     let (status, said) = bar().said(&["Jug", "--have", "test=1 l"]);
     assert_eq!(status, 2, "{said}");
     assert!(said.contains("nothing is called `test`"), "{said}");
+}
+
+#[test]
+fn fruit_gives_the_juice_that_is_poured() {
+    // One lemon gives 45 ml in the generic pantry (ingredients.csv, mean), and a glass takes 22.5 ml.
+    let recipes: &[(&str, &str)] = &[("Lemony", "mix: [50 ml test rum, 22.5 ml lemon juice]\n")];
+    let notebook = Notebook::new("", PANTRY, recipes);
+    let document = notebook.answer(&["Lemony", "--have", "lemons=6"]);
+    let each = number(&document["factor"]) * 22.5 / 6.0;
+    assert!((30.0..60.0).contains(&each), "{each} ml of a lemon: {document:#}");
+    assert_eq!(document["limited_by"], "lemons");
+    assert!(document["taken_as"][0]["name"].as_str().unwrap().contains("lemon juice"), "{document:#}");
+    let twice = notebook.answer(&["Lemony", "--have", "lemons=12"]);
+    assert!((number(&twice["factor"]) - 2.0 * number(&document["factor"])).abs() < 1e-9);
+    // The house's own fruit has its own yield: 100 g, of which 40 % is juice.
+    let own = format!("{PANTRY}- {{name: lemon, piece: 100 g, yields: {{juice: 40 %}}}}\n");
+    let own = Notebook::new("", &own, recipes).answer(&["Lemony", "--have", "lemons=6"]);
+    let each = number(&own["factor"]) * 22.5 / 6.0;
+    assert!((37.0..40.0).contains(&each), "{each}");
 }

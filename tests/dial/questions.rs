@@ -372,3 +372,12 @@ fn a_reading_may_give_part_of_a_name() {
     let said = String::from_utf8_lossy(&bar().run(&["sour", "--reading", "lime: acid=5"]).stdout).into_owned();
     assert!(said.contains("`lime` is taken as test lime"), "{said}");
 }
+
+#[test]
+fn a_mend_that_is_a_vat_is_said_to_be_one() {
+    let document = |arguments: &[&str]| String::from_utf8_lossy(&bar().run(arguments).stdout).into_owned();
+    let said = document(&["sour", "--abv", "5", "--poured", "test rum=180 ml"]);
+    assert!(said.contains("times as large: to start again may waste less"), "{said}");
+    let said = document(&["sour", "--abv", "14", "--poured", "test rum=65 ml"]);
+    assert!(!said.contains("times as large"), "{said}");
+}

@@ -7,8 +7,9 @@ use std::collections::BTreeMap;
 
 use super::expand::{Share, Tree};
 use super::kit::Kit;
-use super::limit::{Count, Held, Limit, Taken, together};
+use super::limit::{Count, Limit, Taken, together};
 use super::rounding::{Pour, as_amount};
+use super::stock::Held;
 use crate::measure::tool::{Care, Measured, Tool, View};
 use crate::measure::{Dimension, Exact, Unit};
 use crate::recipe::run::Computed;

@@ -5,6 +5,7 @@
 use super::document::{Amount, Asked, Drift, Fruit, PourAnswer, TakenAs};
 use super::{Answer, Beyond};
 use crate::ask::figure;
+use crate::measure::tool::Tool;
 use crate::measure::{Exact, Unit, show};
 
 /// What stands between a number and its unit.
@@ -45,10 +46,17 @@ pub fn exact(amount: &Amount) -> String {
     })
 }
 
-/// How far measured is from exact, %; nothing where they are the same.
+/// How far measured is from exact, %; nothing where they are the same, and of pieces, where what is to spare says more.
 #[must_use]
-pub fn error(percent: f64, gap: &str) -> String {
-    change(percent, 1).map_or_else(String::new, |c| format!("{c}{gap}%"))
+pub fn error(pour: &PourAnswer) -> String {
+    let off = change(pour.error_pct, 1).filter(|_| pour.tool != Tool::Count.word());
+    off.map_or_else(String::new, |c| format!("{c}{GAP}%"))
+}
+
+/// Digits of what is left over: nobody measures that.
+#[must_use]
+pub fn spare(amount: &Amount) -> String {
+    if amount.amount >= Exact::whole(10) { amount.amount.rounded(0) } else { amount.amount.rounded(2) }
 }
 
 /// A change with its sign; `None` where it is nothing to so many decimals.
@@ -88,7 +96,7 @@ pub fn beside(pour: &PourAnswer) -> Vec<String> {
         words.push(format!("from {}{GAP}{}", take.count.rounded(0), unit_word(&take.unit, many)));
     }
     if let Some(surplus) = &pour.surplus {
-        words.push(format!("{} to spare", amount(surplus)));
+        words.push(format!("{} to spare", join(&spare(surplus), surplus)));
     }
     if let Some(opened) = &pour.opens {
         words.push(format!("opens {}{GAP}×{GAP}{}", opened.count.rounded(0), amount(&opened.size)));
@@ -232,7 +240,12 @@ fn four_digits(factor: &Exact) -> String {
 /// How many pieces of a fruit in all.
 #[must_use]
 pub fn fruit(fruit: &Fruit) -> String {
-    format!("{} {} in all: {} come off the same ones", fruit.count.rounded(0), fruit.name, fruit.sides.join(" and "))
+    format!(
+        "{}: {} in all, since {} come off the same ones",
+        fruit.name,
+        fruit.count.rounded(0),
+        fruit.sides.join(" and ")
+    )
 }
 
 /// What a name was taken for.

@@ -6,7 +6,7 @@ use anstyle::Style;
 use crate::ask::batch::Answer;
 use crate::ask::batch::document::{Amount, PourAnswer};
 use crate::ask::batch::ready::{Cold, Ready};
-use crate::ask::batch::wording::{self, GAP};
+use crate::ask::batch::wording;
 use crate::command::screen::{Rows, Screen};
 use crate::command::unknown;
 use crate::measure::tool::View;
@@ -68,7 +68,7 @@ impl Sheet<'_> {
                 clean(&pour.name),
                 clean(&wording::poured(pour)),
                 clean(&wording::amount(&pour.exact)),
-                wording::error(pour.error_pct, GAP),
+                wording::error(pour),
             ];
             if other.is_some() {
                 row.push(self.elsewhere(&pour.exact));
@@ -90,7 +90,7 @@ impl Sheet<'_> {
     fn listed(&self, pour: &PourAnswer, other: Option<&str>) {
         let (bold, dim) = (Style::new().bold(), Style::new().dimmed());
         self.screen.line(2, 4, &format!("{bold}{}{bold:#}  {}", clean(&wording::poured(pour)), clean(&pour.name)));
-        let error = wording::error(pour.error_pct, GAP);
+        let error = wording::error(pour);
         let mut words = vec![pour.tool.to_owned()];
         if !error.is_empty() {
             words.push(format!("exact {}, {error}", wording::amount(&pour.exact)));

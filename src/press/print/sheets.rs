@@ -122,7 +122,7 @@ fn row(site: &Site<'_>, pour: &PourAnswer) -> Row {
         notes.push(words.with("scale.from", &[("amount", &amount)]));
     }
     if let Some(surplus) = &pour.surplus {
-        notes.push(words.with("scale.spare", &[("amount", &exact(site, surplus))]));
+        notes.push(words.with("scale.spare", &[("amount", &with_unit(site, &wording::spare(surplus), surplus))]));
     }
     if let Some(opened) = &pour.opens {
         notes.push(words.with("sheet.opens", &[("n", &opened.count.rounded(0)), ("size", &exact(site, &opened.size))]));
@@ -138,7 +138,7 @@ fn row(site: &Site<'_>, pour: &PourAnswer) -> Row {
         measure: wording::measured(pour),
         unit,
         exact: exact(site, &pour.exact),
-        error: wording::error(pour.error_pct, "\u{a0}"),
+        error: wording::error(pour),
         name: pour.name.clone(),
         tool: tool.to_owned(),
         notes,

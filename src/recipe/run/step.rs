@@ -225,7 +225,8 @@ impl Maker<'_> {
 }
 
 /// Share of a whole fruit's mass that a part or yield is, 0 to 1.
-pub(super) fn share_of(ingredient: &Ingredient, part: &str) -> Option<f64> {
+#[must_use]
+pub fn share_of(ingredient: &Ingredient, part: &str) -> Option<f64> {
     let of_part = |name: &str| ingredient.item.parts.iter().find(|(p, _, _)| p == name).map(|(_, s, _)| *s);
     let given = ingredient.item.yields.iter().find(|(p, _)| p == part);
     match given {
