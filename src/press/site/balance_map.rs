@@ -31,7 +31,7 @@ const WIDE: Frame = Frame {
     height: 600.0,
     left: 48.0,
     top: 44.0,
-    right: 708.0,
+    right: 692.0,
     bottom: 540.0,
     text: (15.0, 10.5),
     mark: 1.0,
@@ -43,7 +43,7 @@ const NARROW: Frame = Frame {
     height: 400.0,
     left: 30.0,
     top: 34.0,
-    right: 312.0,
+    right: 300.0,
     bottom: 350.0,
     text: (13.0, 8.0),
     mark: 0.85,
@@ -90,7 +90,7 @@ impl<'f> Taken<'f> {
         // Left of, beside or behind a point, by how far.
         let beside = |d: f64, size: f64, reach: f64| d * reach - [size, size / 2.0, 0.0][(d + 1.0) as usize];
         let mut best = (f64::INFINITY, (px, py), 0.0);
-        for reach in [8.0, 14.0, 22.0, 32.0] {
+        for reach in [8.0, 14.0, 22.0, 32.0, 44.0, 58.0] {
             for (dx, dy) in
                 [(1.0, -1.0), (1.0, 1.0), (-1.0, -1.0), (-1.0, 1.0), (1.0, 0.0), (-1.0, 0.0), (0.0, -1.0), (0.0, 1.0)]
             {

@@ -35,8 +35,13 @@ pub(super) fn front(site: &Site<'_>) -> Value {
     let notes = &site.computed.graph.notes;
     let about = notes.pages.iter().find(|p| p.path == "index" || p.path == "front");
     let html = about.map(|page| page_html(site, page, ""));
-    let chapters: Vec<Value> = chapters(site)
+    // What is served first, then what it is made of.
+    let (drinks, preps): (Vec<_>, Vec<_>) = chapters(site)
+        .into_iter()
+        .partition(|(_, recipes)| recipes.iter().any(|r| site.note(*r).makes == Makes::Drink));
+    let chapters: Vec<Value> = drinks
         .iter()
+        .chain(&preps)
         .map(|(chapter, recipes)| {
             json!({
                 "id": id("chapter", &site.chapter_name(chapter)),
@@ -196,7 +201,7 @@ pub(in crate::press) fn allergens(site: &Site<'_>) -> Value {
                 .iter()
                 .map(|tag| {
                     let state = state(d, tag);
-                    json!({ "state": state, "word": site.say(state_key(state)) })
+                    json!({ "state": state, "word": site.say(state_key(state)), "label": site.allergen(tag) })
                 })
                 .collect();
             let (vegan, said) = match d.vegan {
@@ -219,6 +224,7 @@ pub(in crate::press) fn allergens(site: &Site<'_>) -> Value {
             json!({
                 "name": name, "href": href, "badge": (!site.note(*r).publish).then(|| site.say("recipe.unpublished")),
                 "cells": cells, "has": has.join(" "),
+                "none": present.iter().all(|tag| state(d, tag) == "none").then(|| site.say("state.none")),
             })
         })
         .collect();
