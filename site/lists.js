@@ -15,41 +15,56 @@ status.textContent = hide.length ? form.dataset.count.replace("{n}", shown).repl
 form.addEventListener("submit", (event) => event.preventDefault());
 }
 for (const figure of document.querySelectorAll("[data-map]")) {
-const drawing = figure.querySelector("svg");
 const said = figure.querySelector(".pointed");
 const idle = said.textContent;
-const marks = [...drawing.querySelectorAll(".point[id]")];
+const marks = [...figure.querySelectorAll("[data-point]")];
 const rows = new Map([...figure.parentElement.querySelectorAll("tr[data-point]")].map((row) => [row.dataset.point, row]));
 let lit = null;
-function light(mark) {
-if (lit) {
-lit.classList.remove("is-lit");
-rows.get(lit.id)?.classList.remove("is-lit");
+function light(id) {
+if (id === lit) return;
+lit = id;
+for (const mark of marks) {
+const on = mark.dataset.point === id;
+mark.classList.toggle("is-lit", on);
+if (on) said.textContent = mark.querySelector("title").textContent;
 }
-lit = mark;
-if (mark) {
-mark.classList.add("is-lit");
-rows.get(mark.id)?.classList.add("is-lit");
+for (const [point, row] of rows) row.classList.toggle("is-lit", point === id);
+if (!id) said.textContent = idle;
 }
-said.textContent = mark ? mark.querySelector("title").textContent : idle;
-}
-function nearest(event) {
+function nearest(drawing, event) {
 let best = null;
 let reach = 40;
-for (const mark of marks) {
+for (const mark of drawing.querySelectorAll("[data-point]:not(.is-aside)")) {
 const box = mark.getBoundingClientRect();
 const far = Math.hypot(box.x + box.width / 2 - event.clientX, box.y + box.height / 2 - event.clientY);
-if (far < reach) [best, reach] = [mark, far];
+if (far < reach) [best, reach] = [mark.dataset.point, far];
 }
 return best;
 }
-drawing.addEventListener("pointermove", (event) => light(nearest(event)));
-drawing.addEventListener("pointerdown", (event) => light(nearest(event)));
+for (const drawing of figure.querySelectorAll(".balance-map")) {
+drawing.addEventListener("pointermove", (event) => light(nearest(drawing, event)));
+drawing.addEventListener("pointerdown", (event) => light(nearest(drawing, event)));
 drawing.addEventListener("pointerleave", (event) => { if (event.pointerType === "mouse") light(null); });
+}
 for (const [id, row] of rows) {
-const mark = document.getElementById(id);
-row.addEventListener("pointerenter", () => light(mark));
-row.addEventListener("focusin", () => light(mark));
+row.addEventListener("pointerenter", () => light(id));
+row.addEventListener("focusin", () => light(id));
+}
+const key = [...figure.querySelectorAll(".key [data-families]")];
+for (const entry of key) {
+const button = document.createElement("button");
+button.type = "button";
+button.setAttribute("aria-pressed", "false");
+button.append(...entry.childNodes);
+entry.append(button);
+button.addEventListener("click", () => {
+const alone = button.getAttribute("aria-pressed") === "false" ? entry.dataset.families.split("|") : null;
+for (const other of key) other.firstChild.setAttribute("aria-pressed", String(other === entry && alone !== null));
+for (const part of figure.querySelectorAll(".balance-map [data-family]")) {
+part.classList.toggle("is-aside", alone !== null && !alone.includes(part.dataset.family));
+}
+light(null);
+});
 }
 }
 })();

@@ -49,7 +49,7 @@ let zeros = 0;
 for (let shifted = top; top !== 0n && shifted < a.d; shifted *= 10n) zeros += 1;
 return rounded(a, zeros > 0 ? 27 + zeros : Math.max(0, 28 - (top / a.d).toString().length));
 };
-const MOST_DASHES = whole(12), MOST_DROPS = whole(20), MOST_SPOONS = whole(6), LEAST_JUG_STEPS = whole(12);
+const MOST_DASHES = whole(12), MOST_DROPS = whole(40), MOST_SPOONS = whole(6), LEAST_JUG_STEPS = whole(12);
 const OUNCE_STEP = { n: 1n, d: 4n }, OUNCE_JUG = whole(16), HALF = { n: 1n, d: 2n }, DOSE_ERROR = { n: 1n, d: 50n };
 const USUAL = 0, FINER = 1, WEIGHED = 2;
 const tooLittle = (amount, unit) => ({ amount, unit, base: amount, tool: "too little to measure", step: ZERO, loads: ONE });
@@ -134,6 +134,11 @@ return less(abs(sub(base, amount)), abs(sub(poured.base, amount))) ? { ...weighe
 }
 return pourOut(kit, amount, line.written, care, ounces);
 };
+/** The mark below an amount that was rounded up; null where that would be nothing. */
+const markBelow = (m) => {
+const base = sub(m.base, m.step);
+return positive(m.step) && positive(base) ? { ...m, base, amount: over(mul(m.amount, base), m.base) } : null;
+};
 const NOTHING = { value: ZERO, slope: ZERO };
 const growing = (g, by) => ({ value: mul(g.value, by), slope: mul(g.slope, by) });
 const together = (a, b) => ({ value: add(a.value, b.value), slope: add(a.slope, b.slope) });
@@ -174,17 +179,31 @@ if (!recipe.glass) return factor;
 return recipe.volume ? floor(over(mul(recipe.volume, factor), recipe.glass)) : null;
 };
 const FAR = whole(1_000_000_000_000n);
-/** Lines that take of a name, each with how much one batch takes in the limit's count. */
-const linesOf = (data, limit) =>
-data.names[limit.name].takes[limit.count].map(([r, l, each]) => ({ r, line: data.recipes[r].lines[l], each }));
-const needOf = (data, limit, all) =>
-linesOf(data, limit).reduce(
-(sum, { r, line, each }) => together(sum, growing(timesOf(data.recipes[r], r === 0, line, all[r].factor, false), each)),
-NOTHING,
-);
+/** Whole fruit adds up, and so does each side of it; of the sides only the one that takes most counts. */
+const inAll = (takes) => {
+let sum = NOTHING;
+const sides = new Map();
+for (const { side, amount } of takes) {
+if (side === null) sum = together(sum, amount);
+else sides.set(side, together(sides.get(side) ?? NOTHING, amount));
+}
+let largest = NOTHING;
+for (const of of sides.values()) {
+if (less(largest.value, of.value) || (equal(largest.value, of.value) && less(of.slope, largest.slope))) largest = of;
+}
+return together(sum, largest);
+};
+/** Lines that take of a name, each with how much all of it takes in the limit's count. */
+const takingsOf = (data, limit, all, wholeGlasses) =>
+data.names[limit.name].takes[limit.count].map(([r, l, each, side]) => {
+const line = data.recipes[r].lines[l];
+return { r, line, side, amount: growing(timesOf(data.recipes[r], r === 0, line, all[r].factor, wholeGlasses), each) };
+});
+const needOf = (data, limit, all) => inAll(takingsOf(data, limit, all, false));
 const allows = (data, limit, stock) => {
 let factor = FAR;
-for (let i = 0; i <= 2 * data.recipes.length; i += 1) {
+const bends = data.recipes.reduce((n, r) => n + 1 + r.lines.length, 0);
+for (let i = 0; i <= 2 * bends; i += 1) {
 const need = needOf(data, limit, shares(data, factor, stock, false));
 if (!less(limit.most, need.value)) break;
 const back = over(sub(need.value, limit.most), need.slope);
@@ -193,16 +212,14 @@ factor = sub(factor, back);
 }
 if (equal(factor, FAR)) return null;
 for (let i = 0; limit.count === "piece" && i < 10_000; i += 1) {
-const all = shares(data, factor, stock, false);
-let taken = ZERO, next = null;
-for (const { r, line, each } of linesOf(data, limit)) {
-const need = growing(timesOf(data.recipes[r], r === 0, line, all[r].factor, false), each);
-const pieces = ceil(need.value);
-taken = add(taken, pieces);
-const back = over(sub(need.value, sub(pieces, ONE)), need.slope);
+let next = null;
+const takes = takingsOf(data, limit, shares(data, factor, stock, false), false).map((taken) => {
+const { value, slope } = taken.amount, pieces = ceil(value);
+const back = over(sub(value, sub(pieces, ONE)), slope);
 if (back) { const there = sub(factor, back); next = next === null ? there : most(next, there); }
-}
-if (!less(limit.most, taken) || next === null) break;
+return { ...taken, amount: { value: pieces, slope } };
+});
+if (!less(limit.most, inAll(takes).value) || next === null) break;
 factor = next;
 }
 return factor;
@@ -218,7 +235,7 @@ if (line.part !== null && !seen.has(line.part)) { seen.add(line.part); todo.push
 return seen;
 };
 const heldBy = (data, haves, sized) => {
-const stock = new Map(), limits = [];
+const stock = new Map(), parts = new Map(), limits = [];
 for (const have of haves) {
 const part = data.names[have.name].part;
 if (part !== null) {
@@ -227,13 +244,14 @@ const ml = have.count === "ml" ? have.most
 : have.count === "g" && recipe.volume && recipe.weighs ? over(mul(have.most, recipe.volume), recipe.weighs) : null;
 if (!ml) throw new RangeError(data.words.untold);
 stock.set(part, ml);
+parts.set(part, have);
 const reached = below(data, part);
-const inputsToo = haves.some((other) => other !== have && linesOf(data, other).some(({ r }) => reached.has(r)));
+const inputsToo = haves.some((other) => other !== have && data.names[other.name].takes[other.count].some(([r]) => reached.has(r)));
 if (sized || inputsToo) continue;
 }
 limits.push(have);
 }
-return { stock, limits };
+return { stock, parts, limits };
 };
 const measureLine = (data, recipe, line, exact, times, care, ounces) => {
 if (!line.pieces) return { line, times, exact, measured: toolFor(data.kit, exact, line, care, ounces), take: null };
@@ -244,14 +262,16 @@ const base = mul(pieces, line.pieces.each);
 return { line, times, exact, measured: { amount: pieces, unit: line.pieces.word, base, tool: "count", step: ONE, loads: ONE }, take };
 };
 const errorOf = (pour) => over(sub(pour.measured.base, pour.exact), pour.exact) ?? ZERO;
-const within = (data, pours) =>
-[0, 1, 2].every((figure) => {
-const drift = pours.reduce((sum, p) => (p.line.answers ? add(sum, mul(errorOf(p), p.line.answers[figure])) : sum), ZERO);
-return !less(data.kit.tolerance[figure], abs(drift));
+/** Which figures rounding moves beyond the tolerance. */
+const beyond = (data, pours) =>
+[0, 1, 2].map((figure) => {
+const moved = (p) => (p.line.answers?.[figure] ? mul(errorOf(p), p.line.answers[figure]) : ZERO);
+return less(data.kit.tolerance[figure], abs(pours.reduce((sum, p) => add(sum, moved(p)), ZERO)));
 });
-const measuredPours = (data, recipe, factor, ounces) => {
+const measuredPours = (data, recipe, factor, ounces, ready) => {
 const pours = [];
 for (const line of recipe.lines) {
+if (ready ? line.ice : line.melt) continue;
 let exact = mul(line.base, factor), times = ONE;
 if (line.glass) {
 const glasses = glassesOf(recipe, factor);
@@ -264,7 +284,7 @@ const size = (i) => pours[i].line.ml ?? pours[i].line.base;
 const bySize = pours.map((_, i) => i).sort((a, b) => (less(size(b), size(a)) ? -1 : less(size(a), size(b)) ? 1 : a - b));
 for (const care of [FINER, WEIGHED]) {
 for (const i of bySize) {
-if (within(data, pours)) return pours;
+if (!beyond(data, pours).includes(true)) return pours;
 const pour = pours[i];
 if (!pour.line.answers || pour.care >= care) continue;
 const finer = measureLine(data, recipe, pour.line, pour.exact, pour.times, care, ounces);
@@ -273,33 +293,69 @@ if (less(abs(errorOf(finer)), abs(errorOf(pour)))) pours[i] = { ...finer, care }
 }
 return pours;
 };
-const allOfIt = (line, exact) => ({ amount: exact, unit: line.mass ? "g" : "ml", base: exact, tool: "all of it", step: ZERO, loads: ONE });
-const hold = (data, r, pours, held, slack) => {
-held.limits.forEach((limit, number) => {
-const takes = new Map(linesOf(data, limit).filter((t) => t.r === r).map((t) => [t.line, t.each]));
+const ceilingsOf = (data, held, all) => {
+const enough = [...held.parts].filter(([part, have]) => !positive(all[part].factor.value) && !held.limits.includes(have));
+return [...held.limits, ...enough.map(([, have]) => have)].map((limit) => ({
+limit,
+takes: takingsOf(data, limit, all, true).map((taken) => ({
+...taken, done: false, amount: limit.count === "piece" ? ceil(taken.amount.value) : taken.amount.value,
+})),
+}));
+};
+/** All that there is for a line, in the unit in which the stock was stated. */
+const allOfIt = (data, limit, line, tool, base, room, ounces) => {
+const ml = limit.count === "ml";
+const [amount, unit] = ml && ounces ? [over(room, data.kit.ounce), "oz"]
+: limit.count === "piece" ? [base, line.mass ? "g" : "ml"] : [room, ml ? "ml" : "g"];
+return { amount, unit, base, tool, step: ZERO, loads: ONE };
+};
+const hold = (data, r, pours, ceilings, ounces) => {
 for (const pour of pours) {
-if (!takes.has(pour.line)) continue;
+const places = ceilings
+.map((ceiling) => [ceiling, ceiling.takes.find((t) => t.r === r && t.line === pour.line)])
+.filter(([, taken]) => taken);
 const pieces = pour.line.pieces;
+for (const [{ limit, takes }, taken] of places) {
 if (limit.count === "g" && pieces && pieces.fruit) pour.take = null;
-if ((limit.count === "piece" && pieces) || !positive(errorOf(pour))) continue;
-const times = over(mul(pour.exact, pour.times), pour.line.base) ?? ZERO;
-const more = mul(mul(takes.get(pour.line), times), errorOf(pour));
-if (!less(slack[number], more)) { slack[number] = sub(slack[number], more); continue; }
-pour.measured = allOfIt(pour.line, pour.exact);
+if (limit.count === "piece" && pieces) continue;
+const others = takes.filter((t) => t !== taken && (t.side === null || taken.side === null || t.side === taken.side));
+const room = sub(limit.most, inAll(others.map((t) => ({ side: t.side, amount: { value: t.amount, slope: ZERO } }))).value);
+const takenBy = (m) => over(mul(taken.amount, m.base), pour.exact) ?? ZERO;
+const fits = (m) => !less(room, takenBy(m));
+if (fits(pour.measured)) continue;
+if (others.every((t) => t.done) && equal(pour.times, ONE) && !(pieces && pieces.fruit)) {
+const tool = others.length ? "the rest of it" : "all of it";
+pour.measured = allOfIt(data, limit, pour.line, tool, over(mul(pour.exact, room), taken.amount) ?? pour.exact, room, ounces);
+} else {
+const tried = [USUAL, FINER, WEIGHED].map((care) => toolFor(data.kit, pour.exact, pour.line, care, ounces));
+const off = (m) => abs(sub(m.base, pour.exact));
+const below = () => tried.map(markBelow).filter((m) => m && fits(m)).reduce((a, b) => (!a || less(off(b), off(a)) ? b : a), null);
+pour.measured = tried.find(fits) ?? below() ?? tooLittle(pour.exact, pour.line.mass ? "g" : "ml");
+}
 if (pieces && pieces.whole) pour.take = null;
 }
-});
-for (const pour of pours) {
-const stock = pour.line.part === null ? undefined : held.stock.get(pour.line.part);
-const total = mul(pour.exact, pour.times), measured = mul(pour.measured.base, pour.times);
-if (stock && !less(stock, total) && less(stock, measured)) pour.measured = allOfIt(pour.line, pour.exact);
+for (const [{ limit }, taken] of places) {
+taken.done = true;
+if (limit.count !== "piece" || !pieces) taken.amount = mul(taken.amount, add(ONE, errorOf(pour)));
+}
 }
 };
+/** Fruit of which different sides are used, and how many pieces of it in all. */
+const fruitOf = (data, all) =>
+data.names.flatMap((of, name) => {
+if (!of.takes.piece) return [];
+const takes = takingsOf(data, { name, count: "piece" }, all, true)
+.map((t) => ({ side: t.side, amount: { value: ceil(t.amount.value), slope: ZERO } }))
+.filter((t) => positive(t.amount.value));
+const sides = [...new Set(takes.map((t) => t.side).filter((side) => side !== null))].sort();
+return sides.length > 1 ? [{ name: of.name, count: inAll(takes).value, sides }] : [];
+});
 const inView = (data, line, base, ounces) => {
 if (line.pieces && line.pieces.whole) return { amount: over(base, line.pieces.each) ?? ZERO, unit: line.pieces.word };
 if (line.mass) return { amount: base, unit: "g" };
 return ounces ? { amount: over(base, data.kit.ounce), unit: "oz" } : { amount: base, unit: "ml" };
 };
+const FIGURES = ["abv_pct", "sugar_g_per_100ml", "acid_g_per_100ml"];
 const startOf = (pour) => {
 const { measured } = pour;
 const wanted = mul(measured.amount, { n: 2n, d: 3n });
@@ -350,14 +406,17 @@ if (top.drink && serves && less(whole(10_000_000), serves)) throw new RangeError
 if (!positive(factor)) throw new RangeError(data.words.too_little);
 return [factor, limitedBy];
 };
-/** Scales the recipe. `asked`: `serves`, `makes` (ml) or `bottles` {size, count} as fractions, `haves`, `ounces`. */
+/** Scales the recipe. `asked`: `serves`, `makes` (ml) or `bottles` {size, count} as fractions, `haves`, `ounces`, `ready`. */
 const scale = (data, asked) => {
 const haves = asked.haves ?? [], ounces = asked.ounces === true;
+haves.forEach((have, i) => {
+if (haves.findIndex((other) => other.name === have.name) < i) throw new RangeError(data.words.twice);
+});
 const sized = Boolean(asked.serves ?? asked.makes ?? asked.bottles);
 const held = heldBy(data, haves, sized);
 const [factor, limitedBy] = factorOf(data, asked, held);
 const all = shares(data, factor, held.stock, true);
-const slack = held.limits.map((limit) => sub(limit.most, needOf(data, limit, all).value));
+const ceilings = ceilingsOf(data, held, all);
 const parent = new Map();
 data.recipes.forEach((recipe, r) => {
 for (const line of recipe.lines) if (line.part !== null && line.part !== r && !parent.has(line.part)) parent.set(line.part, r);
@@ -371,12 +430,13 @@ makes: recipe.volume ? mul(recipe.volume, times) : null,
 serves: recipe.drink ? glassesOf(recipe, times) : null,
 needed: r === 0 ? null : share.need.value,
 fromStock: r === 0 || !positive(share.fromStock) ? null : share.fromStock,
-pours: [], preps: [], bottles: [], left: null,
+pours: [], preps: [], bottles: [], left: null, beyond: [],
 };
 if (answer.serves) answer.serves = floor(answer.serves);
 if (positive(times)) {
-const pours = measuredPours(data, recipe, times, ounces);
-hold(data, r, pours, held, slack);
+const pours = measuredPours(data, recipe, times, ounces, r === 0 && asked.ready === true);
+hold(data, r, pours, ceilings, ounces);
+answer.beyond = FIGURES.filter((_, i) => beyond(data, pours)[i]);
 answer.pours = pours.map((pour) => pourAnswer(data, pour, ounces, less(ONE, times)));
 }
 for (const line of recipe.lines) {
@@ -389,6 +449,8 @@ answers.set(r, answer);
 }
 const answer = answers.get(0);
 answer.limitedBy = limitedBy;
+answer.fruit = fruitOf(data, all);
+if (asked.ready) answer.ready = data.recipes[0].lines.filter((l) => l.melt).reduce((sum, l) => add(sum, mul(l.base, factor)), ZERO);
 bottled(data, asked, answer);
 return answer;
 };
@@ -414,13 +476,14 @@ if (typeof value.n === "bigint") return digits(value);
 if (Array.isArray(value)) return value.map(text);
 return Object.fromEntries(Object.entries(value).map(([key, of]) => [key, text(of)]));
 };
-/** Asked in words: `serves`, `makes` (ml), `bottles` {size, count}, `haves` [{name, count, most}], `ounces`; all numbers as text. */
+/** Asked in words: `serves`, `makes` (ml), `bottles` {size, count}, `haves` [{name, count, most}], `ounces`, `ready`; all numbers as text. */
 const inWords = (data, asked) => text(scale(data, {
 serves: asked.serves ? read(asked.serves) : undefined,
 makes: asked.makes ? read(asked.makes) : undefined,
 bottles: asked.bottles ? { size: read(asked.bottles.size), count: read(asked.bottles.count) } : undefined,
 haves: (asked.haves ?? []).map((h) => ({ name: data.names.findIndex((n) => n.name === h.name), count: h.count, most: read(h.most) })),
 ounces: asked.ounces,
+ready: asked.ready,
 }));
 const maybe = (text) => (text === null || text === undefined ? null : read(text));
 const prepare = (raw) => ({
@@ -434,14 +497,15 @@ recipes: raw.recipes.map((r) => ({
 ...r, volume: maybe(r.volume), weighs: maybe(r.weighs), glass: maybe(r.glass), bottle: r.bottle ? r.bottle.map(read) : null,
 lines: r.lines.map((l) => ({
 ...l, base: read(l.base), density: maybe(l.density), ml: maybe(l.ml), takes: maybe(l.takes), fills: maybe(l.fills),
-answers: l.answers ? l.answers.map(read) : null,
+answers: l.answers ? l.answers.map(maybe) : null,
 pieces: l.pieces ? { ...l.pieces, each: read(l.pieces.each) } : null,
 })),
 })),
 words: raw.words,
+ready: raw.ready,
 names: raw.names.map((n) => ({
 ...n,
-takes: Object.fromEntries(Object.entries(n.takes).map(([count, list]) => [count, list.map(([r, l, each]) => [r, l, read(each)])])),
+takes: Object.fromEntries(Object.entries(n.takes).map(([count, list]) => [count, list.map(([r, l, each, side]) => [r, l, read(each), side])])),
 })),
 });
 const UNITS = { ml: 1n, l: 1000n };
@@ -503,6 +567,19 @@ if (answer.left && !less(answer.left, { n: 1n, d: 20n })) list.push(say("left", 
 if (answer.limitedBy) list.push(say("limited", { name: answer.limitedBy }));
 return list.join(" · ");
 };
+/** An answer and its parts, at any depth. */
+const withParts = (answer) => [answer, ...answer.preps.flatMap(withParts)];
+/** What must be said beside the numbers. */
+const told = (data, answer) => {
+const list = [];
+const moved = FIGURES.filter((figure) => withParts(answer).some((part) => part.beyond.includes(figure)));
+if (moved.length) list.push(say("beyond", { figures: moved.map((figure) => say(`figure_${figure}`)).join(", ") }));
+for (const { name, count, sides } of answer.fruit) {
+list.push(say("fruit", { n: rounded(count, 0), name, sides: sides.map((side) => words[`side_${side}`] ?? side).join(", ") }));
+}
+if (answer.ready) list.push(say("ready_water", { volume: volume(answer.ready) }), ...data.ready);
+return list;
+};
 const partWords = (part) => {
 const makes = part.makes ? volume(part.makes) : "?";
 if (!positive(part.factor)) return say("in_stock", { volume: volume(part.fromStock ?? ZERO) });
@@ -524,29 +601,29 @@ if (!value || !positive(value)) throw new RangeError(data.words.bad_number);
 return value;
 };
 const unit = (name) => mul(name === "oz" ? data.kit.ounce : whole(UNITS[name] ?? 1n), ONE);
-const ounces = fields.in === "oz";
+const ounces = fields.in === "oz", ready = fields.ready === "1";
 switch (fields.by) {
 case "serves": {
 const serves = number(fields.serves);
 if (serves.d !== 1n) throw new RangeError(data.words.bad_whole);
-return { serves, ounces };
+return { serves, ounces, ready };
 }
-case "volume": return { makes: mul(number(fields.makes), unit(fields.unit)), ounces };
+case "volume": return { makes: mul(number(fields.makes), unit(fields.unit)), ounces, ready };
 case "bottles": {
 const count = number(fields.bottles);
 if (count.d !== 1n) throw new RangeError(data.words.bad_whole);
-return { bottles: { count, size: number(fields.size) }, ounces };
+return { bottles: { count, size: number(fields.size) }, ounces, ready };
 }
-case "stock": {
-const name = data.names.findIndex((n) => n.name === fields.name);
+case "stock": return { haves: fields.stock.filter((one, i, all) => one.have.trim() || all.every((o) => !o.have.trim())).map((one) => {
+const name = data.names.findIndex((n) => n.name === one.name);
 if (name < 0) throw new RangeError(data.words.bad_name);
-const count = fields.count in data.names[name].takes ? fields.count : Object.keys(data.names[name].takes)[0];
-return { haves: [{ name, count, most: number(fields.have) }], ounces };
-}
+const count = one.count in data.names[name].takes ? one.count : Object.keys(data.names[name].takes)[0];
+return { name, count, most: number(one.have) };
+}), ounces, ready };
 default: return null;
 }
 };
-const KEYS = { serves: ["serves"], volume: ["makes", "unit"], bottles: ["bottles", "size"], stock: ["name", "have", "count"] };
+const KEYS = { serves: ["serves"], volume: ["makes", "unit"], bottles: ["bottles", "size"], stock: [] }, STOCK = ["name", "have", "count"];
 /** Amounts in the prose follow the batch: their words begin with their number. */
 const spoken = [...document.querySelectorAll("main data.amount")]
 .map((where) => ({ where, before: where.textContent, value: read(where.value) }))
@@ -559,24 +636,45 @@ where.textContent = grown ? `${rounded(grown, places)}${before.replace(/^[^\p{L}
 }
 };
 const start = (place) => {
-const data = prepare(JSON.parse(document.getElementById("scale-data").textContent));
+const data = prepare(self.costrelScale);
 words = data.words;
 const form = place.querySelector("form"), out = place.querySelector("output"), result = place.querySelector(".scaled-spec");
-const count = form.elements.namedItem("count"), name = form.elements.namedItem("name");
-const link = place.querySelector("a.scale-link");
-for (const n of data.names) name.append(element("option", { value: n.name }, n.name));
-const counts = () => {
-const chosen = data.names.find((n) => n.name === name.value), before = count.value;
+const link = place.querySelector("a.scale-link"), list = place.querySelector(".told");
+const first = form.querySelector(".stock"), more = form.querySelector("button.more");
+const field = (row, key) => row.querySelector(`[name="${key}"]`);
+for (const n of data.names) field(first, "name").append(element("option", { value: n.name }, n.name));
+/** The units in which what a row names can be counted. */
+const counts = (row) => {
+const count = field(row, "count"), chosen = data.names.find((n) => n.name === field(row, "name").value), before = count.value;
 const named = { ml: "ml", g: "g", piece: say("piece_other") };
 count.replaceChildren(...Object.keys(chosen?.takes ?? {}).map((c) => element("option", { value: c }, named[c])));
 if ([...count.options].some((o) => o.value === before)) count.value = before;
 };
-const fieldsOf = () => Object.fromEntries(new FormData(form).entries());
+const rows = () => [...form.querySelectorAll(".stock")];
+const settle = () => {
+for (const row of rows()) row.querySelector(".less").hidden = rows().length < 2;
+more.hidden = rows().length >= data.names.length;
+};
+const addRow = () => {
+const row = first.cloneNode(true), taken = rows().map((r) => field(r, "name").value);
+rows().at(-1).after(row);
+field(row, "have").value = "";
+field(row, "name").value = data.names.find((n) => !taken.includes(n.name))?.name ?? data.names[0].name;
+counts(row);
+settle();
+return row;
+};
+const fieldsOf = () => {
+const sent = new FormData(form);
+const [names, haves, units] = STOCK.map((key) => sent.getAll(key));
+const stock = names.map((name, i) => ({ name, have: haves[i], count: units[i] }));
+return { ...Object.fromEntries(sent.entries()), stock };
+};
 const choose = () => {
 const by = new FormData(form).get("by");
 for (const group of form.querySelectorAll("[data-by]")) group.hidden = group.dataset.by !== by;
 };
-const clear = () => { result.replaceChildren(); place.classList.remove("is-scaled"); follow(null); };
+const clear = () => { result.replaceChildren(); place.classList.remove("is-scaled"); list.hidden = true; follow(null); };
 const show = () => {
 choose();
 const fields = fieldsOf();
@@ -587,11 +685,16 @@ result.dataset.makes = answer.makes ? digits(answer.makes) : "";
 result.dataset.serves = answer.serves ? digits(answer.serves) : "";
 result.dataset.left = answer.left ? digits(answer.left) : "";
 out.textContent = sumUp(answer);
+const lines = told(data, answer);
+list.replaceChildren(...lines.map((line) => element("li", {}, line)));
+list.hidden = !lines.length;
 const parts = partsOf(answer);
 result.replaceChildren(tableOf(answer), ...(parts.length ? [element("h3", {}, say("first")), ...parts] : []));
 place.classList.add("is-scaled");
 follow(answer.factor);
-const state = new URLSearchParams([["by", fields.by], ...KEYS[fields.by].map((k) => [k, fields[k]]), ["in", fields.in]]);
+const stock = fields.by === "stock" ? fields.stock.filter((one) => one.have.trim()).flatMap((one) => STOCK.map((k) => [k, one[k]])) : [];
+const state = new URLSearchParams([["by", fields.by], ...KEYS[fields.by].map((k) => [k, fields[k]]), ...stock, ["in", fields.in]]);
+if (fields.ready) state.set("ready", fields.ready);
 link.href = `#scale?${state}`;
 link.hidden = false;
 history.replaceState(null, "", link.href);
@@ -606,18 +709,47 @@ const fromAddress = () => {
 const state = location.hash.startsWith("#scale?") ? new URLSearchParams(location.hash.slice(7)) : null;
 if (!state) return false;
 for (const [key, value] of state) {
-const field = form.elements.namedItem(key);
-if (!field || key === "count") continue;
-field.value = value;
-if (key === "name") counts();
+if (key === "ready" || STOCK.includes(key)) continue;
+const set = form.elements.namedItem(key);
+if (set) set.value = value;
 }
-if (state.has("count")) count.value = state.get("count");
+const ready = form.elements.namedItem("ready");
+if (ready) ready.checked = state.get("ready") === "1";
+const [names, haves, units] = STOCK.map((key) => state.getAll(key));
+if (names.length) for (const row of rows().slice(1)) row.remove();
+names.slice(0, data.names.length).forEach((name, i) => {
+const row = i === 0 ? first : addRow();
+field(row, "name").value = name;
+counts(row);
+field(row, "have").value = haves[i] ?? "";
+if (units[i]) field(row, "count").value = units[i];
+});
+settle();
 return true;
 };
-counts();
+counts(first);
+settle();
 choose();
 form.addEventListener("submit", (event) => { event.preventDefault(); show(); });
-form.addEventListener("input", (event) => { if (event.target === name) counts(); show(); });
+form.addEventListener("input", (event) => {
+if (event.target.name === "name") counts(event.target.closest(".stock"));
+show();
+});
+more.addEventListener("click", () => { field(addRow(), "have").focus(); show(); });
+form.addEventListener("click", (event) => {
+const row = event.target.closest(".less")?.closest(".stock");
+if (!row) return;
+const next = rows()[1];
+if (row === first) {
+field(first, "name").value = field(next, "name").value;
+counts(first);
+for (const key of ["have", "count"]) field(first, key).value = field(next, key).value;
+next.remove();
+} else row.remove();
+settle();
+field(first, "have").focus();
+show();
+});
 addEventListener("hashchange", () => { if (fromAddress()) show(); });
 form.hidden = false;
 if (fromAddress()) { show(); place.scrollIntoView(); }

@@ -37,11 +37,46 @@ const button = document.getElementById("work");
 if (!button) return;
 button.addEventListener("click", () => {
 if (self.costrelWork) return self.costrelWork();
+const style = document.createElement("link");
+style.rel = "stylesheet";
+style.href = button.dataset.style;
 const script = document.createElement("script");
 script.src = button.dataset.script;
+style.onload = style.onerror = () => document.head.append(script);
 script.onload = () => self.costrelWork();
-document.head.append(script);
+document.head.append(style);
 });
+}
+function scaling() {
+const place = document.getElementById("scale");
+const form = place && place.querySelector("form");
+if (!form) return;
+let asked = false;
+let coming = false;
+const waiting = new AbortController();
+const add = (src, then) => {
+const script = document.createElement("script");
+script.src = src;
+script.onload = then;
+script.onerror = () => { coming = false; };
+document.head.append(script);
+};
+const begin = () => {
+if (coming) return;
+coming = true;
+add(place.dataset.facts, () => add(place.dataset.script, () => {
+waiting.abort();
+if (asked) form.requestSubmit();
+}));
+};
+const on = (name, then) => form.addEventListener(name, then, { signal: waiting.signal });
+on("focusin", begin);
+on("pointerdown", begin);
+on("input", () => { asked = true; begin(); });
+on("submit", (event) => { event.preventDefault(); asked = true; begin(); });
+const linked = () => { if (location.hash.startsWith("#scale?")) begin(); };
+addEventListener("hashchange", linked, { signal: waiting.signal });
+linked();
 }
 function views() {
 const inputs = [...document.querySelectorAll(".views input")];
@@ -58,6 +93,7 @@ input.addEventListener("change", () => localStorage.setItem("view", input.id));
 }
 views();
 work();
+scaling();
 if (document.readyState === "complete") keep();
 else addEventListener("load", keep);
 })();

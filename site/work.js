@@ -91,7 +91,8 @@ for (const element of [...clocks.children]) if (!wanted.has(element.dataset.id))
 function go(to) {
 at = Math.max(0, Math.min(steps.length - 1, to));
 const now = part("now");
-const copy = steps[at].cloneNode(true);
+const scaled = at === 0 && document.querySelector("#scale.is-scaled .scaled-spec");
+const copy = (scaled || steps[at]).cloneNode(true);
 copy.removeAttribute("id");
 for (const element of copy.querySelectorAll("[id]")) element.removeAttribute("id");
 if (at > 0) now.replaceChildren(...copy.querySelector(".named").childNodes);
