@@ -436,12 +436,59 @@ fn between<'a>(text: &'a str, open: &str, close: &str) -> Option<&'a str> {
     rest.find(close).map(|end| &rest[..end])
 }
 
+/// The pages of the public spec book that a recipe has, as text, by its slug; `None` where what reads a PDF is not installed and
+/// nobody requires it.
+#[cfg(feature = "pdf")]
+fn book_of(computed: &Computed) -> Option<BTreeMap<String, String>> {
+    let settings = costrel::press::print::Settings::default();
+    let read = |asset: &costrel::notebook::walk::Asset| asset.read().ok();
+    let printed = costrel::press::print::book(computed, Edition::Public, &settings, &read).expect("a book");
+    let dir = tempfile::tempdir().expect("a scratch folder");
+    let file = dir.path().join("book.pdf");
+    fs::write(&file, &printed.pdf).expect("a file");
+    let run = |name: &str, arguments: &[&str], end: &[&str]| match std::process::Command::new(name)
+        .args(arguments)
+        .arg(&file)
+        .args(end)
+        .output()
+    {
+        Ok(done) => Some(String::from_utf8_lossy(&done.stdout).into_owned()),
+        Err(_) if std::env::var("COSTREL_TOOLS").is_ok_and(|t| t == "required") => panic!("{name} is not installed"),
+        Err(_) => None,
+    };
+    let text = run("pdftotext", &["-raw"], &["-"])?.replace('\u{a0}', " ");
+    let pages: Vec<&str> = text.split('\u{c}').collect();
+    // Where each place of the document stands: `12 [ XYZ … ] "recipes/towpath"`.
+    let mut places: Vec<(usize, String)> = run("pdfinfo", &["-dests"], &[])?
+        .lines()
+        .filter_map(|line| {
+            Some((line.split_whitespace().next()?.parse().ok()?, between(line, "] \"", "\"")?.to_owned()))
+        })
+        .collect();
+    places.sort();
+    let starts: Vec<usize> = places.iter().map(|(page, _)| *page).collect();
+    let mut book = BTreeMap::new();
+    for (page, name) in &places {
+        if let Some(slug) = name.strip_prefix("recipes/") {
+            let end = starts.iter().copied().find(|start| start > page).unwrap_or(pages.len());
+            book.insert(slug.to_owned(), pages[page - 1..end - 1].join("\n"));
+        }
+    }
+    Some(book)
+}
+
+#[cfg(not(feature = "pdf"))]
+fn book_of(_: &Computed) -> Option<BTreeMap<String, String>> {
+    None
+}
+
 #[test]
 fn one_figure_stands_everywhere_in_the_whole_demo() {
     let (_, computed) = demo();
     let made = notes(&computed, &Before::default()).expect("notes");
     let site = costrel::press::site::site(&computed, Edition::Public).expect("a site");
     let public = costrel::recipe::run::for_guests(&computed).expect("the demo has readings");
+    let book = book_of(&computed);
     let regime = public.graph.notes.house.drinks_regime.clone();
     let mut compared: BTreeMap<&str, usize> = BTreeMap::new();
     for (index, recipe) in public.graph.notes.recipes.iter().enumerate().filter(|(_, r)| r.publish) {
@@ -453,10 +500,25 @@ fn one_figure_stands_everywhere_in_the_whole_demo() {
         let newsletter = text(&made, &format!("{slug}/newsletter.html"));
         let node: serde_json::Value =
             serde_json::from_str(&text(&made, &format!("{slug}/recipe.jsonld"))).expect("JSON");
+        let printed = book.as_ref().map(|book| book.get(slug).unwrap_or_else(|| panic!("{slug} is not in the book")));
+        // A row of the book's figures: its name, the figure, and maybe how far that can be off before its unit.
+        let row = |name: &str, figure: &str, unit: &str| {
+            printed.is_none_or(|p| {
+                p.lines().any(|l| {
+                    let told = l.strip_prefix(name).and_then(|l| l.trim_start().strip_prefix(figure));
+                    told.is_some_and(|rest| rest.starts_with([' ', '±']) && rest.ends_with(unit))
+                })
+            })
+        };
         let mut check = |what: &'static str, figure: String, places: &[(&str, bool)]| {
             *compared.entry(what).or_default() += 1;
             for (place, there) in places {
-                assert!(there, "{}: {what} {figure} is not in {place}", recipe.name.value);
+                assert!(
+                    there,
+                    "{}: {what} {figure} is not in {place}:\n{}",
+                    recipe.name.value,
+                    if *place == "the book" { printed.map_or("", |p| p.as_str()) } else { "" }
+                );
             }
         };
         let last = taste.stages.last().expect("a stage");
@@ -472,6 +534,7 @@ fn one_figure_stands_everywhere_in_the_whole_demo() {
                     ("the newsletter", newsletter.contains(&figure)),
                     ("the structured data", node["description"].as_str().is_some_and(|d| d.contains(&figure))),
                     ("the site", page.contains(&value)),
+                    ("the book", row("Strength", &format!("{abv:.1}"), "% vol")),
                 ],
             );
         }
@@ -482,17 +545,19 @@ fn one_figure_stands_everywhere_in_the_whole_demo() {
                 let figure = format!("{drinks:.1}");
                 let words = format!("{figure} {} units", regime.to_uppercase());
                 let site = between(&page, "class=\"plates\"", "</ul>").is_some_and(|p| p.contains(&figure));
+                let book = row("Standard drinks", &figure, "UK units");
                 check(
                     "standard drinks",
                     figure,
-                    &[("the description", description.contains(&words)), ("the site", site)],
+                    &[("the description", description.contains(&words)), ("the site", site), ("the book", book)],
                 );
             }
             if let Some(kcal) = serve.energy_kcal {
                 let figure = format!("{kcal:.0}");
                 let calories = node["nutrition"]["calories"] == format!("{figure} kcal");
                 let site = page.contains(&format!("<b>{figure}</b> <span class=\"unit\">kcal</span>"));
-                check("energy", figure, &[("the structured data", calories), ("the site", site)]);
+                let book = row("Energy", &figure, "kcal");
+                check("energy", figure, &[("the structured data", calories), ("the site", site), ("the book", book)]);
             }
         }
         for tag in &taste.allergens {
@@ -504,13 +569,22 @@ fn one_figure_stands_everywhere_in_the_whole_demo() {
                     ("the description", description.contains(word)),
                     ("the newsletter", newsletter.contains(word)),
                     ("the site", page.contains(word)),
+                    ("the book", printed.is_none_or(|p| p.contains(word))),
                 ],
             );
         }
         for line in node["recipeIngredient"].as_array().expect("ingredients") {
             let words = line.as_str().expect("text");
             let amount = words.split(' ').take(2).collect::<Vec<_>>().join(" ");
-            check("amounts", words.to_owned(), &[("the description", description.contains(&amount))]);
+            // The book has the amount in columns of its own, and `float` beside the name.
+            let number = words.find(|c: char| c.is_numeric()).map_or("", |at| &words[at..]);
+            let number = number.split(' ').take(2).collect::<Vec<_>>().join(" ");
+            let book = printed.is_none_or(|p| p.contains(&number));
+            check(
+                "amounts",
+                words.to_owned(),
+                &[("the description", description.contains(&amount)), ("the book", book)],
+            );
         }
     }
     for (what, least) in

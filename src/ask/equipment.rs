@@ -16,12 +16,29 @@ const JIGGER: Decimal = dec!(75);
 /// Below this a kitchen scale that reads to a gram says nothing useful, g (common practice, no source).
 const FINE: Decimal = dec!(10);
 
+/// A thing that is needed. What it is called is for whoever prints it.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Need {
+    /// Which thing: `mixing_glass`.
+    pub what: &'static str,
+    /// Its size, its kind or its own name: `500 ml`, `cubed`, `coupe`.
+    pub of: Option<String>,
+    /// What it is made of: `glass`.
+    pub made: Option<&'static str>,
+}
+
+impl Need {
+    fn a(what: &'static str) -> Self {
+        Self { what, of: None, made: None }
+    }
+}
+
 /// What is needed, in the order in which it is reached for; each thing once.
 #[must_use]
-pub fn equipment(computed: &Computed, recipe: usize) -> Vec<String> {
+pub fn equipment(computed: &Computed, recipe: usize) -> Vec<Need> {
     let note = &computed.graph.notes.recipes[recipe];
     let node = &computed.graph.nodes[recipe];
-    let mut list: Vec<String> = Vec::new();
+    let mut list: Vec<Need> = Vec::new();
     measuring(node.mix.iter().chain(&node.finish).flatten(), note, &mut list);
     for step in &node.process {
         let pours: Vec<&Pour> = step.pours.values().flatten().collect();
@@ -29,30 +46,29 @@ pub fn equipment(computed: &Computed, recipe: usize) -> Vec<String> {
         process(&step.line, note, &mut list);
     }
     if let Some(glass) = &note.serve.glass {
-        let vowel = glass.value.starts_with(['a', 'e', 'i', 'o']);
-        list.push(format!("{} {}", if vowel { "an" } else { "a" }, glass.value));
+        list.push(Need { of: Some(glass.value.clone()), ..Need::a("glass") });
     }
     if let Some(ice) = note.serve.ice.as_ref().filter(|i| i.value != "none") {
         list.push(match ice.value.as_str() {
-            "block" => "a block of ice for the glass or bowl".into(),
-            word => format!("{word} ice for the glass"),
+            "block" => Need::a("block"),
+            word => Need { of: Some(word.to_owned()), ..Need::a("ice") },
         });
     }
     let mut seen = std::collections::BTreeSet::new();
-    list.retain(|thing| seen.insert(thing.clone()));
+    list.retain(|need| seen.insert(need.clone()));
     // A fine scale makes a plain one needless, a jug for litres does not replace a jigger.
-    if seen.contains(FINE_SCALE) {
-        list.retain(|thing| thing != SCALE);
+    if seen.contains(&Need::a(FINE_SCALE)) {
+        list.retain(|need| need.what != SCALE);
     }
     list
 }
 
-const SCALE: &str = "a scale";
-const FINE_SCALE: &str = "a scale that reads to 0.01 g";
-const THERMOMETER: &str = "a thermometer";
-const SIEVE: &str = "a fine sieve";
+const SCALE: &str = "scale";
+const FINE_SCALE: &str = "fine_scale";
+const THERMOMETER: &str = "thermometer";
+const SIEVE: &str = "sieve";
 
-fn measuring<'a>(pours: impl Iterator<Item = &'a Pour>, note: &RecipeNote, list: &mut Vec<String>) {
+fn measuring<'a>(pours: impl Iterator<Item = &'a Pour>, note: &RecipeNote, list: &mut Vec<Need>) {
     for pour in pours {
         match &pour.measure {
             Measure::Volume(ml) => {
@@ -62,27 +78,29 @@ fn measuring<'a>(pours: impl Iterator<Item = &'a Pour>, note: &RecipeNote, list:
                 };
                 match spoon {
                     "dash" | "drop" | "splash" => {}
-                    "barspoon" | "tsp" | "tbsp" | "cup" => list.push(format!("a {spoon} measure")),
-                    _ if *ml > JIGGER => list.push("a measuring jug".into()),
-                    _ => list.push("a jigger".into()),
+                    "barspoon" | "tsp" | "tbsp" | "cup" => {
+                        list.push(Need { of: Some(spoon.to_owned()), ..Need::a("spoon_measure") })
+                    }
+                    _ if *ml > JIGGER => list.push(Need::a("measuring_jug")),
+                    _ => list.push(Need::a("jigger")),
                 }
             }
             Measure::Parts(_) => {
                 let large = note.size.as_ref().is_none_or(|s| s.value.value > JIGGER || s.value.unit.word() != "ml");
-                list.push(if large { "a measuring jug".into() } else { "a jigger".into() });
+                list.push(if large { Need::a("measuring_jug") } else { Need::a("jigger") });
             }
-            Measure::UpTo(_) => list.push("a measuring jug".into()),
-            Measure::Mass(grams) => list.push(if *grams < FINE { FINE_SCALE.into() } else { SCALE.into() }),
-            Measure::Share(_) => list.push(FINE_SCALE.into()),
-            Measure::PartOf { part, .. } if part == "juice" => list.push("a juicer".into()),
-            Measure::PartOf { part, .. } if part == "peel" => list.push("a peeler".into()),
+            Measure::UpTo(_) => list.push(Need::a("measuring_jug")),
+            Measure::Mass(grams) => list.push(Need::a(if *grams < FINE { FINE_SCALE } else { SCALE })),
+            Measure::Share(_) => list.push(Need::a(FINE_SCALE)),
+            Measure::PartOf { part, .. } if part == "juice" => list.push(Need::a("juicer")),
+            Measure::PartOf { part, .. } if part == "peel" => list.push(Need::a("peeler")),
             Measure::PartOf { .. } | Measure::Pieces { dimension: Dimension::Volume, .. } => {}
             Measure::Pieces { .. } => {}
         }
     }
 }
 
-fn process(line: &ProcessLine, note: &RecipeNote, list: &mut Vec<String>) {
+fn process(line: &ProcessLine, note: &RecipeNote, list: &mut Vec<Need>) {
     let value = |key: &str| line.parameters.iter().find(|(k, _, _)| *k == key).map(|(_, _, v)| v);
     let word = |key: &str| match value(key) {
         Some(ParameterValue::Word(word)) => Some(*word),
@@ -92,65 +110,66 @@ fn process(line: &ProcessLine, note: &RecipeNote, list: &mut Vec<String>) {
         Some(ParameterValue::Amount(amount)) => Some(size(*amount)),
         _ => None,
     };
-    let mut need = |thing: &str| list.push(thing.to_owned());
+    let mut need = |what: &'static str| list.push(Need::a(what));
     let in_glass = matches!(line.process, Process::Stir) && note.serve.ice.as_ref().is_some_and(|i| i.value != "none");
     match line.process {
-        Process::Stir if in_glass => need("a bar spoon"),
-        Process::Stir => {
-            ["a mixing glass", "a bar spoon", "a strainer", "ice to stir with"].into_iter().for_each(&mut need)
-        }
-        Process::Shake => ["a shaker", "a strainer", "ice to shake with"].into_iter().for_each(&mut need),
-        Process::DryShake => need("a shaker"),
-        Process::Throw => ["two tins to throw between", "a strainer", "ice"].into_iter().for_each(&mut need),
-        Process::Roll => need("two tins to roll between"),
-        Process::Swizzle => ["a swizzle stick", "crushed ice"].into_iter().for_each(&mut need),
-        Process::Blend => need("a blender"),
-        Process::Muddle => need("a muddler"),
-        Process::Smoke => need("a smoke gun, or a cloche and chips"),
-        Process::Flame => need("a long match"),
-        Process::MilkClarify => {
-            ["a wide jug", SIEVE, "coffee filters", "a vessel to drip into"].into_iter().for_each(&mut need)
-        }
+        Process::Stir if in_glass => need("bar_spoon"),
+        Process::Stir => ["mixing_glass", "bar_spoon", "strainer", "stirring_ice"].into_iter().for_each(&mut need),
+        Process::Shake => ["shaker", "strainer", "shaking_ice"].into_iter().for_each(&mut need),
+        Process::DryShake => need("shaker"),
+        Process::Throw => ["throwing_tins", "strainer", "plain_ice"].into_iter().for_each(&mut need),
+        Process::Roll => need("rolling_tins"),
+        Process::Swizzle => ["swizzle_stick", "crushed_ice"].into_iter().for_each(&mut need),
+        Process::Blend => need("blender"),
+        Process::Muddle => need("muddler"),
+        Process::Smoke => need("smoke_gun"),
+        Process::Flame => need("match"),
+        Process::MilkClarify => ["wide_jug", SIEVE, "coffee_filters", "drip_vessel"].into_iter().for_each(&mut need),
         Process::Clarify => match word("with") {
-            Some("agar") => [FINE_SCALE, "a pan", "a whisk", "a straining cloth"].into_iter().for_each(&mut need),
-            Some("gelatin") => [FINE_SCALE, "a freezer", "a straining cloth"].into_iter().for_each(&mut need),
-            Some("spin") => need("a centrifuge"),
+            Some("agar") => [FINE_SCALE, "pan", "whisk", "straining_cloth"].into_iter().for_each(&mut need),
+            Some("gelatin") => [FINE_SCALE, "freezer", "straining_cloth"].into_iter().for_each(&mut need),
+            Some("spin") => need("centrifuge"),
             Some("pectinase") => [FINE_SCALE, SIEVE].into_iter().for_each(&mut need),
-            _ => need("filter papers"),
+            _ => need("filter_papers"),
         },
         Process::Strain => need(SIEVE),
-        Process::Filter => need("filter papers or a cloth"),
+        Process::Filter => need("papers_or_cloth"),
         Process::Infuse => {
-            need("a jar with a lid");
+            need("lidded_jar");
             if matches!(value("at"), Some(ParameterValue::Temperature(c)) if *c > 30.0) {
                 need(THERMOMETER);
             }
         }
-        Process::FatWash => ["a wide jar with a lid", "a freezer", SIEVE].into_iter().for_each(&mut need),
-        Process::Ferment => {
-            ["a jar", "a cloth and a band", "a hydrometer", "a pH meter or strips"].into_iter().for_each(&mut need)
-        }
-        Process::Heat | Process::Pasteurise => ["a pan", THERMOMETER].into_iter().for_each(&mut need),
-        Process::HotFill => ["a pan", THERMOMETER, "bottles that stand hot filling"].into_iter().for_each(&mut need),
+        Process::FatWash => ["wide_lidded_jar", "freezer", SIEVE].into_iter().for_each(&mut need),
+        Process::Ferment => ["jar", "cloth_and_band", "hydrometer", "ph_meter"].into_iter().for_each(&mut need),
+        Process::Heat | Process::Pasteurise => ["pan", THERMOMETER].into_iter().for_each(&mut need),
+        Process::HotFill => ["pan", THERMOMETER, "hot_bottles"].into_iter().for_each(&mut need),
         Process::AcidAdjust => need(FINE_SCALE),
-        Process::Carbonate => ["a carbonator with a gauge", THERMOMETER].into_iter().for_each(&mut need),
+        Process::Carbonate => ["carbonator", THERMOMETER].into_iter().for_each(&mut need),
         Process::Charge => {
-            need(&amount("siphon").map_or("a siphon".into(), |s| format!("a {s} siphon")));
+            let size = amount("siphon");
+            list.push(Need { of: size.clone(), ..Need::a(if size.is_some() { "siphon_of" } else { "siphon" }) });
             let gas = word("gas").unwrap_or("N2O");
             let count = match value("cartridges") {
                 Some(ParameterValue::Number(n)) => crate::measure::show::amount(*n),
                 _ => "1".into(),
             };
-            let noun = if count == "1" { "cartridge" } else { "cartridges" };
-            need(&format!("{count} {gas} {noun}"));
+            let what = if count == "1" { "cartridge" } else { "cartridges" };
+            list.push(Need { of: Some(format!("{count} {gas}")), ..Need::a(what) });
         }
         Process::Bottle => {
-            let made = word("in").map_or(String::new(), |m| format!("{m} "));
-            need(&amount("size").map_or(format!("{made}bottles"), |s| format!("{made}bottles of {s}")));
+            let (made, of) = (word("in"), amount("size"));
+            let what = match (made.is_some(), of.is_some()) {
+                (true, true) => "made_bottles_of",
+                (true, false) => "made_bottles",
+                (false, true) => "bottles_of",
+                (false, false) => "bottles",
+            };
+            list.push(Need { what, of, made });
         }
-        Process::Juice => need("a juicer"),
-        Process::Peel => need("a peeler"),
-        Process::Freeze => need("a freezer"),
+        Process::Juice => need("juicer"),
+        Process::Peel => need("peeler"),
+        Process::Freeze => need("freezer"),
         Process::Rest | Process::Age | Process::Chill | Process::Thaw | Process::Water => {}
     }
 }

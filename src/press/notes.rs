@@ -16,6 +16,7 @@ use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 
 use self::template::{INDEX, Template, render, templates};
+use super::words::{self, Of, Words};
 use super::{Content, Output, card};
 use crate::ask::safety::Survey;
 use crate::problem::{Problem, code};
@@ -65,9 +66,12 @@ pub fn notes(computed: &Computed, before: &Before) -> Result<Notes, Vec<Problem>
     let computed = estimated.as_ref().unwrap_or(computed);
     let notes = &computed.graph.notes;
     let templates = usable_templates(computed)?;
-    let made: Vec<Result<OfRecipe, Vec<Problem>>> =
-        published(computed).par_iter().map(|recipe| of_recipe(computed, *recipe, &templates, &survey)).collect();
-    let mut out = Notes::default();
+    let (words, warnings) = words::words(notes, Of::Notes)?;
+    let made: Vec<Result<OfRecipe, Vec<Problem>>> = published(computed)
+        .par_iter()
+        .map(|recipe| of_recipe(computed, *recipe, &templates, &survey, &words))
+        .collect();
+    let mut out = Notes { problems: warnings, ..Notes::default() };
     let mut entries = Vec::new();
     let mut faults = Vec::new();
     for result in made {
@@ -90,9 +94,10 @@ pub fn notes(computed: &Computed, before: &Before) -> Result<Notes, Vec<Problem>
         {
             out.changes = kept;
         }
-        let index = data::Index { house: gather::house(computed), recipes: entries, changes: out.changes.clone() };
+        let index =
+            data::Index { house: gather::house(computed, &words), recipes: entries, changes: out.changes.clone() };
         if let Some(template) = templates.iter().find(|t| t.name == INDEX) {
-            match render(notes, template, &index, index.recipes.len()) {
+            match render(notes, template, &index, index.recipes.len(), &words) {
                 Ok(text) => {
                     out.files.insert(INDEX.into(), Content::Bytes(text.into_bytes()));
                 }
@@ -125,8 +130,12 @@ pub fn cards(computed: &Computed) -> Result<Output, Vec<Problem>> {
     let computed = estimated.as_ref().unwrap_or(computed);
     let templates: Vec<Template> =
         usable_templates(computed)?.into_iter().filter(|t| CARDS.iter().any(|(name, _)| t.stem() == *name)).collect();
-    let made: Vec<Result<OfRecipe, Vec<Problem>>> =
-        published(computed).par_iter().map(|recipe| of_recipe(computed, *recipe, &templates, &survey)).collect();
+    // What is wrong with the words is told where the notes are pressed.
+    let words = words::words(&computed.graph.notes, Of::Notes).map_or_else(|_| words::english(Of::Notes), |(w, _)| w);
+    let made: Vec<Result<OfRecipe, Vec<Problem>>> = published(computed)
+        .par_iter()
+        .map(|recipe| of_recipe(computed, *recipe, &templates, &survey, &words))
+        .collect();
     let mut files = Output::new();
     let mut faults = Vec::new();
     for result in made {
@@ -196,18 +205,19 @@ fn of_recipe(
     recipe: usize,
     templates: &[Template],
     survey: &Survey,
+    words: &Words,
 ) -> Result<OfRecipe, Vec<Problem>> {
     let notes = &computed.graph.notes;
     let name = &notes.recipes[recipe].name;
-    let mut note =
-        data::Note { house: gather::house(computed), recipe: gather::recipe(computed, recipe, survey), cut: 0 };
+    let told = gather::recipe(computed, recipe, survey, words);
+    let mut note = data::Note { house: gather::house(computed, words), recipe: told, cut: 0 };
     let mut files = BTreeMap::new();
     let mut faults = Vec::new();
     let mut problems = Vec::new();
     for template in templates.iter().filter(|t| t.name != INDEX) {
         let limit =
             notes.house.publishing.limits.get(template.stem()).map(|(limit, _)| *limit).filter(|_| template.is_text());
-        match within(computed, template, &mut note, limit) {
+        match within(computed, template, &mut note, limit, words) {
             // A note without a word has nothing to say of this recipe: no film, no chapters.
             Ok((text, _)) if text.trim().is_empty() => {}
             Ok((text, _)) if template.is_drawn() => match card::draw(notes, &text) {
@@ -257,10 +267,10 @@ fn of_recipe(
     }
     let mut lacks = Vec::new();
     if note.recipe.picture.is_none() {
-        lacks.push("a picture".to_owned());
+        lacks.push(words.say("index.picture"));
     }
     if note.recipe.film.is_none() {
-        lacks.push("a film".to_owned());
+        lacks.push(words.say("index.film"));
     }
     let entry = data::Entry {
         name: note.recipe.name,
@@ -287,23 +297,24 @@ fn within(
     template: &Template,
     note: &mut data::Note,
     limit: Option<usize>,
+    words: &Words,
 ) -> Result<(String, Option<String>), Box<Problem>> {
     let notes = &computed.graph.notes;
     note.cut = 0;
-    let whole = tidy(template, &render(notes, template, note, 0)?);
+    let whole = tidy(template, &render(notes, template, note, 0, words)?);
     let Some(limit) = limit.filter(|limit| whole.chars().count() > *limit) else { return Ok((whole, None)) };
     let mut shortest = whole;
-    for (cut, words) in (1..).zip(CUTS) {
+    for (cut, said) in (1..).zip(CUTS) {
         note.cut = cut;
-        shortest = tidy(template, &render(notes, template, note, 0)?);
+        shortest = tidy(template, &render(notes, template, note, 0, words)?);
         if shortest.chars().count() <= limit {
             note.cut = 0;
-            return Ok((shortest, Some(words.to_owned())));
+            return Ok((shortest, Some(said.to_owned())));
         }
     }
     note.cut = 0;
     let address = note.recipe.page.as_ref().map_or_else(String::new, |page| format!(" {page}"));
-    let end = format!("\n\n… cut here; the rest, with allergens and cautions, is on the recipe's page{address}\n");
+    let end = format!("\n\n{}{address}\n", words.say("note.cut"));
     let room = limit.saturating_sub(end.chars().count());
     let at = shortest.char_indices().nth(room).map_or(shortest.len(), |(i, _)| i);
     let head = &shortest[..at];

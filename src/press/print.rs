@@ -29,6 +29,7 @@ use super::Edition;
 use super::site::Site;
 use super::words::{self, Of};
 use crate::ask::safety::Survey;
+use crate::notebook::Notes;
 use crate::notebook::walk::Asset;
 use crate::problem::{Problem, code};
 use crate::recipe::run::{Computed, for_guests};
@@ -169,7 +170,7 @@ fn with_site<T>(
     edition: Edition,
     then: impl FnOnce(&Site<'_>, &Survey) -> Result<T, NotPrinted>,
 ) -> Result<T, NotPrinted> {
-    let words = words::words(&computed.graph.notes, Of::Print)?;
+    let (words, _) = words::words(&computed.graph.notes, Of::Print)?;
     let estimated = match edition {
         Edition::Public => for_guests(computed),
         Edition::House => None,
@@ -275,7 +276,8 @@ fn ready(site: &Site<'_>, settings: &Settings, document: Document) -> Result<Rea
     let notes = &site.computed.graph.notes;
     let mut world = world::House::open(notes)?;
     let mut body = document.body;
-    let mut problems = Vec::new();
+    // A language without words for print was taken for English, and whoever prints hears of it.
+    let mut problems = words::words(notes, Of::Print)?.1;
     let missing = glyphs::tidy(&mut body, &|c| world.draws(c));
     if !missing.is_empty() {
         let shown: Vec<String> = missing.iter().take(12).map(char::to_string).collect();
@@ -283,7 +285,7 @@ fn ready(site: &Site<'_>, settings: &Settings, document: Document) -> Result<Rea
         problems.push(
             Problem::new(
                 code::FONT_LACKS,
-                Span::new(notes.house.file, 0, 0),
+                missing.iter().find_map(|c| written(notes, *c)).unwrap_or_else(|| Span::new(notes.house.file, 0, 0)),
                 format!("no font for print has {}{more}; they are written with the nearest letters", shown.join(" ")),
             )
             .help("put a font that has them, as .ttf or .otf, into `templates/print/fonts/`"),
@@ -305,6 +307,15 @@ fn ready(site: &Site<'_>, settings: &Settings, document: Document) -> Result<Rea
     data.insert(document.template.into(), body);
     world.load(document.template, &Value::Object(data), document.files)?;
     Ok(Ready { world, problems })
+}
+
+/// Where a character is written first.
+fn written(notes: &Notes, c: char) -> Option<Span> {
+    let own = notes.sources.iter().filter(|(_, source)| !source.path.starts_with("templates/"));
+    own.into_iter().find_map(|(file, source)| {
+        let at = source.text.find(c)?;
+        Some(Span::new(file, at, at + c.len_utf8()))
+    })
 }
 
 /// What every template gets under `doc`.

@@ -74,7 +74,8 @@ pub(super) struct Site<'a> {
 impl<'a> Site<'a> {
     /// A site of recipes as an edition shows them; `truth` is the notebook with its readings.
     pub(super) fn new(computed: &'a Computed, truth: &Computed, edition: Edition) -> Self {
-        let words = words::words(&computed.graph.notes, Of::Site).unwrap_or_else(|_| words::english(Of::Site));
+        let words =
+            words::words(&computed.graph.notes, Of::Site).map_or_else(|_| words::english(Of::Site), |(words, _)| words);
         let mut site = Self {
             computed,
             edition,

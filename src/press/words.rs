@@ -11,7 +11,7 @@ use std::sync::Arc;
 use crate::notebook::Notes;
 use crate::notebook::fields::nearest;
 use crate::notebook::yaml::{self, Node};
-use crate::problem::{Problem, code};
+use crate::problem::{Problem, Severity, code};
 use crate::source::{FileId, Span, Spanned};
 
 /// Languages that the program speaks itself, by folder.
@@ -20,9 +20,11 @@ const BUILT_IN: &[(&str, &str, &str)] = &[
     ("site", "nl", include_str!("../../templates/site/strings/nl.yaml")),
     ("print", "en", include_str!("../../templates/print/strings/en.yaml")),
     ("print", "nl", include_str!("../../templates/print/strings/nl.yaml")),
+    ("notes", "en", include_str!("../../templates/notes/strings/en.yaml")),
+    ("notes", "nl", include_str!("../../templates/notes/strings/nl.yaml")),
 ];
 
-/// Whose words. What is printed says of a recipe what the site says, and has more of its own.
+/// Whose words. What is printed or published beside a recipe says much that the site says, and has more of its own.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Of {
     /// Pages of the site.
@@ -30,6 +32,8 @@ pub(super) enum Of {
     /// What is printed.
     #[cfg_attr(not(feature = "pdf"), allow(dead_code))]
     Print,
+    /// Notes beside a recipe.
+    Notes,
 }
 
 impl Of {
@@ -38,6 +42,7 @@ impl Of {
         match self {
             Self::Site => &["site"],
             Self::Print => &["site", "print"],
+            Self::Notes => &["site", "notes"],
         }
     }
 }
@@ -193,20 +198,22 @@ fn primary(tag: &str) -> String {
 
 /// The words of the house's first language.
 ///
+/// Returns warnings beside them: a language for which print or the notes have no words, so that they speak English.
+///
 /// # Errors
-/// A language without words; in the house's own file: what is no YAML, keys that nothing uses, placeholders that nothing
+/// A language without words for the site; in the house's own file: what is no YAML, keys that nothing uses, placeholders that nothing
 /// fills, and, for a language that the program does not speak, what is missing. Each stands at its place.
-pub(super) fn words(notes: &Notes, of: Of) -> Result<Words, Vec<Problem>> {
+pub(super) fn words(notes: &Notes, of: Of) -> Result<(Words, Vec<Problem>), Vec<Problem>> {
     let Some(wanted) = notes.house.languages.first() else {
-        return Ok(english(of));
+        return Ok((english(of), Vec::new()));
     };
     let mut texts = BTreeMap::new();
     let mut problems = Vec::new();
     for folder in of.folders() {
         texts.extend(of_folder(notes, folder, wanted, &mut problems));
     }
-    if problems.is_empty() {
-        Ok(Words { language: wanted.value.clone(), texts: Arc::new(texts) })
+    if problems.iter().all(|p| !p.is_error()) {
+        Ok((Words { language: wanted.value.clone(), texts: Arc::new(texts) }, problems))
     } else {
         Err(problems)
     }
@@ -234,19 +241,16 @@ fn of_folder(
     if texts.is_empty() && own.is_empty() {
         let speaks: Vec<String> =
             BUILT_IN.iter().filter(|(f, ..)| *f == folder).map(|(_, l, _)| format!("`{l}`")).collect();
-        let what = if folder == "site" { "the site has" } else { "what is printed has" };
-        problems.push(
-            Problem::new(
-                code::WRONG_VALUE,
-                wanted.span,
-                format!("{what} no words for the language `{}`", wanted.value),
-            )
-            .help(format!(
-                "write them in `templates/{folder}/strings/{language}.yaml`, or use {}",
-                speaks.join(" or ")
-            )),
-        );
-        return texts;
+        let help =
+            format!("write them in `templates/{folder}/strings/{language}.yaml`, or use {}", speaks.join(" or "));
+        let (what, severity) = match folder {
+            "site" => ("the site has no words", Severity::Error),
+            "print" => ("what is printed has no words, and speaks English,", Severity::Warning),
+            _ => ("the notes have no words, and speak English,", Severity::Warning),
+        };
+        let message = format!("{what} for the language `{}`", wanted.value);
+        problems.push(Problem::new(code::WRONG_VALUE, wanted.span, message).severity(severity).help(help));
+        return english;
     }
     let before = problems.len();
     for file in &own {
@@ -321,7 +325,7 @@ mod tests {
     }
 
     fn is_key(s: &str) -> bool {
-        let files = ["css", "html", "js", "svg", "typ", "xml"];
+        let files = ["css", "html", "js", "jsonld", "svg", "typ", "xml"];
         s.split_once('.').is_some_and(|(a, b)| !a.is_empty() && !b.is_empty() && !files.contains(&b))
             && s.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || "._".contains(c))
     }
@@ -344,7 +348,8 @@ mod tests {
 
     #[test]
     fn what_is_said_is_written_and_what_is_written_is_said() {
-        let english: BTreeMap<String, String> = english(Of::Print).texts.as_ref().clone();
+        let mut english: BTreeMap<String, String> = english(Of::Print).texts.as_ref().clone();
+        english.extend(built_in("notes", "en").unwrap());
         let sections: BTreeSet<&str> = english.keys().filter_map(|k| k.split_once('.')).map(|(s, _)| s).collect();
         let root = Path::new(env!("CARGO_MANIFEST_DIR"));
         let mut said = BTreeSet::new();
@@ -356,12 +361,15 @@ mod tests {
             "src/press/site.rs",
             "src/press/print",
             "src/press/print.rs",
+            "templates/notes",
+            "src/press/notes",
+            "src/press/notes.rs",
         ] {
             for entry in
                 walkdir::WalkDir::new(root.join(folder)).into_iter().flatten().filter(|e| e.file_type().is_file())
             {
                 let ending = entry.path().extension().and_then(|e| e.to_str()).unwrap_or("");
-                if ["html", "svg", "typ", "rs"].contains(&ending) {
+                if ["html", "svg", "typ", "txt", "vtt", "rs"].contains(&ending) {
                     let text = std::fs::read_to_string(entry.path()).unwrap();
                     let keys = if ending == "rs" { said_in_code(&text) } else { said_in_template(&text) };
                     said.extend(keys.into_iter().filter(|k| sections.contains(k.split('.').next().unwrap_or(""))));
@@ -385,6 +393,7 @@ mod tests {
             "bench.",
             "phrase.",
             "matrix.",
+            "need.",
         ];
         let idle: Vec<&String> = english
             .keys()

@@ -18,7 +18,9 @@ drawings go into `templates/notes/fonts/`.
 
 The language is that of minijinja: `{{ recipe.name }}`, `{% if %}`, `{% for %}`, `{% set %}`, `{% macro %}`. A line that holds
 only a block leaves no empty line. There are the filters `capitalize`, `default`, `first`, `join`, `last`, `length`, `lower`,
-`replace`, `safe`, `trim` and `upper`, and the test `defined`. A name that is not on this page is an error. Values are escaped as
+`replace`, `safe`, `trim` and `upper`, and the test `defined`. `say(\"note.to_serve\", line=recipe.serve.line)` gives a text in the
+house's language with its braces filled; the texts are those of `templates/notes/strings/` and of the site, and a house amends them, or adds a
+language, in `templates/notes/strings/` of its notebook. A name that is not on this page is an error. Values are escaped as
 the file's ending asks: markup in `.html`, `.svg` and `.xml`, JSON in `.json` and `.jsonld`, cue text in `.vtt`. A template can
 reach no file and no other template, and its steps and the length of what it makes are limited.
 

@@ -5,8 +5,8 @@ use serde_json::Value;
 
 use super::data;
 use super::{captions, shots};
-use crate::ask::diet::{Diet, word};
-use crate::ask::equipment::equipment;
+use crate::ask::diet::{self, Diet};
+use crate::ask::equipment::{Need, equipment};
 use crate::ask::safety::rules::Show;
 use crate::ask::safety::{Listed, Severity, Survey};
 use crate::ask::swap::{self, Swap};
@@ -14,8 +14,9 @@ use crate::measure::show;
 use crate::notebook::keeping::Keeping;
 use crate::notebook::pour::{PourLine, Role};
 use crate::notebook::recipe_note::Makes;
-use crate::press::amount::{amounts, behind, manner, systems};
-use crate::press::{card, film, site, structured};
+use crate::press::amount::{Amount, amounts, behind, manner, systems};
+use crate::press::words::Words;
+use crate::press::{card, film, structured};
 use crate::process::Process;
 use crate::recipe::graph::{Measure, Pour};
 use crate::recipe::names::Target;
@@ -23,7 +24,7 @@ use crate::recipe::run::{Computed, Poured};
 use crate::relation::standard_drink::REGIMES;
 
 /// The house.
-pub(super) fn house(computed: &Computed) -> data::House {
+pub(super) fn house(computed: &Computed, words: &Words) -> data::House {
     let house = &computed.graph.notes.house;
     data::House {
         name: house.name.clone(),
@@ -36,22 +37,51 @@ pub(super) fn house(computed: &Computed) -> data::House {
             ink: house.colours.ink.hex(),
             accent: house.colours.accent.hex(),
         },
-        caution: site::CAUTION.into(),
-        alcohol: site::ALCOHOL.into(),
+        caution: words.say("base.caution"),
+        alcohol: words.say("base.alcohol"),
     }
 }
 
 /// A list in words: `a`, `a and b`, `a, b and c`.
-pub(super) fn and(words: &[String]) -> String {
-    match words {
+pub(super) fn and(words: &Words, list: &[String]) -> String {
+    match list {
         [] => String::new(),
         [one] => one.clone(),
-        [rest @ .., last] => format!("{} and {last}", rest.join(", ")),
+        [rest @ .., last] => words.with("said.and", &[("first", &rest.join(", ")), ("second", last)]),
     }
 }
 
+/// The word for an allergen tag.
+fn allergen(words: &Words, tag: &str) -> String {
+    words.find(&format!("allergen.{tag}")).map_or_else(|| diet::word(tag).to_owned(), str::to_owned)
+}
+
+/// A short phrase of the format or of the trade in the house's language.
+fn phrase(words: &Words, text: &str) -> String {
+    let key = format!("phrase.{}", text.replace([' ', '-'], "_"));
+    words.find(&key).map_or_else(|| text.to_owned(), str::to_owned)
+}
+
+/// A thing with its article: `a coupe`, `an old tin mug`; one that was written with an article keeps it.
+fn article(words: &Words, thing: &str) -> String {
+    let lower = thing.to_lowercase();
+    if words.speaks("en") && ["a ", "an ", "the "].iter().any(|a| lower.starts_with(a)) {
+        return thing.to_owned();
+    }
+    let vowel = lower.starts_with(['a', 'e', 'i', 'o']);
+    words.with(if vowel { "said.an" } else { "said.a" }, &[("thing", thing)])
+}
+
+/// What a thing that is needed is called.
+fn called(words: &Words, need: &Need) -> String {
+    let of = need.of.as_deref().unwrap_or_default();
+    let of = if need.what == "glass" { article(words, of) } else { phrase(words, of) };
+    let made = phrase(words, need.made.unwrap_or_default());
+    words.with(&format!("need.{}", need.what), &[("of", &of), ("made", &made)])
+}
+
 /// Everything about a published recipe.
-pub(super) fn recipe(computed: &Computed, recipe: usize, survey: &Survey) -> data::Recipe {
+pub(super) fn recipe(computed: &Computed, recipe: usize, survey: &Survey, words: &Words) -> data::Recipe {
     let notes = &computed.graph.notes;
     let note = &notes.recipes[recipe];
     let made = &computed.made[recipe];
@@ -69,7 +99,7 @@ pub(super) fn recipe(computed: &Computed, recipe: usize, survey: &Survey) -> dat
         Ok(_) => "no",
         Err(_) => "unknown",
     };
-    let serve = serve(computed, recipe);
+    let serve = serve(computed, recipe, words);
     let structured_data = structured::recipe(computed, recipe);
     let pretty = |value: &Value| serde_json::to_string_pretty(value).unwrap_or_default();
     let film = note.film.as_ref().map(|f| data::Film {
@@ -88,11 +118,11 @@ pub(super) fn recipe(computed: &Computed, recipe: usize, survey: &Survey) -> dat
         }
     });
     let card_alt = structured::card_words(computed, recipe);
-    let ingredients = ingredients(computed, recipe);
+    let ingredients = ingredients(computed, recipe, words);
     data::Recipe {
         name: note.name.value.clone(),
         slug: computed.graph.nodes[recipe].slug.clone(),
-        makes: if note.makes == Makes::Prep { "house prep".into() } else { "drink".into() },
+        makes: words.say(if note.makes == Makes::Prep { "word.prep" } else { "word.drink" }),
         family: note.family.as_ref().map(|f| f.value.clone()),
         version: note.version.clone(),
         tags: note.tags.iter().map(|t| t.value.clone()).collect(),
@@ -100,23 +130,23 @@ pub(super) fn recipe(computed: &Computed, recipe: usize, survey: &Survey) -> dat
         intro: paragraphs(&body.lead_text),
         page: structured::page_address(computed, recipe),
         yields: structured::makes(computed, recipe),
-        yields_line: yields_line(computed, recipe),
+        yields_line: yields_line(computed, recipe, words),
         strength: abv.as_ref().ok().map(|v| show::strength(*v)),
         alcohol: alcohol.into(),
-        alcohol_line: alcohol_line(alcohol),
-        strength_line: strength_line(computed, recipe, serve.as_ref()),
+        alcohol_line: alcohol_line(alcohol, words),
+        strength_line: strength_line(computed, recipe, serve.as_ref(), words),
         serve,
-        preps: preps(computed, recipe),
-        equipment: equipment(computed, recipe),
-        shots: shots::shots(computed, recipe, &steps),
+        preps: preps(computed, recipe, words),
+        equipment: equipment(computed, recipe).iter().map(|n| called(words, n)).collect(),
+        shots: shots::shots(computed, recipe, &steps, words),
         steps,
-        allergens: allergens(&held),
+        allergens: allergens(&held, words),
         cautions: cautions(survey, recipe),
-        keeps: note.keeps.iter().map(keeping).collect(),
+        keeps: note.keeps.iter().map(|k| keeping(k, words)).collect(),
         film,
         alt: data::Alt { picture: picture.as_ref().map(|p| p.alt.clone()).filter(|a| !a.is_empty()), card: card_alt },
         picture,
-        swaps: swaps(computed, recipe),
+        swaps: swaps(computed, recipe, words),
         structured: pretty(&structured_data),
         share: structured::share(computed, recipe)
             .into_iter()
@@ -159,29 +189,28 @@ fn short(text: &str) -> String {
 }
 
 /// `7 days at 4 °C, sealed`.
-fn keeping(keep: &Keeping) -> String {
+fn keeping(keep: &Keeping, words: &Words) -> String {
     let shown = show::hours(keep.hours);
     let (number, unit) = shown.split_once(' ').unwrap_or((&shown, ""));
-    let word = match unit {
-        "d" => "day",
-        "h" => "hour",
-        "min" => "minute",
-        _ => "second",
+    let (one, other) = match unit {
+        "d" => ("said.keeps_day_one", "said.keeps_day_other"),
+        "h" => ("said.keeps_hour_one", "said.keeps_hour_other"),
+        "min" => ("said.keeps_minute_one", "said.keeps_minute_other"),
+        _ => ("said.keeps_second_one", "said.keeps_second_other"),
     };
-    let plural = if number == "1" { "" } else { "s" };
-    let at = keep.at_c.map_or_else(String::new, |c| format!(" at {}", show::temperature(c).replace('-', "−")));
-    let closed = ["sealed", "vented", "open", "opened"].iter().find(|w| keep.text.ends_with(*w));
-    let closed = closed.map_or_else(String::new, |w| format!(", {w}"));
-    format!("{number} {word}{plural}{at}{closed}")
+    let time = words.with(if number == "1" { one } else { other }, &[("n", number)]);
+    let at = keep.at_c.map_or_else(String::new, |c| {
+        let temperature = show::temperature(c).replace('-', "−");
+        format!(" {}", words.with("keeping.at", &[("temperature", &temperature)]))
+    });
+    let closed =
+        [("sealed", "said.sealed"), ("vented", "said.vented"), ("open", "said.open"), ("opened", "said.opened")];
+    let closed = closed.iter().find(|(written, _)| keep.text.ends_with(written));
+    let closed = closed.map_or_else(String::new, |(_, key)| format!(", {}", words.say(key)));
+    format!("{time}{at}{closed}")
 }
 
-/// A thing with its article.
-pub(super) fn article(thing: &str) -> String {
-    let vowel = thing.starts_with(['a', 'e', 'i', 'o', 'A', 'E', 'I', 'O']);
-    format!("{} {thing}", if vowel { "an" } else { "a" })
-}
-
-fn serve(computed: &Computed, recipe: usize) -> Option<data::Serve> {
+fn serve(computed: &Computed, recipe: usize, words: &Words) -> Option<data::Serve> {
     let note = &computed.graph.notes.recipes[recipe];
     let made = &computed.made[recipe];
     let served = made.served.as_ref()?;
@@ -193,11 +222,11 @@ fn serve(computed: &Computed, recipe: usize) -> Option<data::Serve> {
         poured: served.pour_ml.map(show::volume),
         count: known.then(|| served.count.to_string()),
         glass: note.serve.glass.as_ref().map(|g| g.value.clone()),
-        line: serve_line(computed, recipe),
+        line: serve_line(computed, recipe, words),
         ice: note.serve.ice.as_ref().map(|i| match i.value.as_str() {
-            "none" => "no ice".to_owned(),
-            "block" => "a block of ice".to_owned(),
-            kind => format!("{kind} ice"),
+            "none" => words.say("said.no_ice"),
+            "block" => words.say("said.block_of_ice"),
+            kind => words.with("said.kind_of_ice", &[("kind", &phrase(words, kind))]),
         }),
         garnish: note.serve.garnish.as_ref().map(|g| g.value.clone()).filter(|g| g != "none"),
         ethanol_g: glass.figure_ethanol().ok().map(|g| show::fixed(g, 1)),
@@ -208,15 +237,15 @@ fn serve(computed: &Computed, recipe: usize) -> Option<data::Serve> {
 }
 
 /// What a batch comes to, in a sentence; empty for a drink that is made one at a time.
-fn yields_line(computed: &Computed, recipe: usize) -> String {
+fn yields_line(computed: &Computed, recipe: usize, words: &Words) -> String {
     let made = &computed.made[recipe];
     let Ok(batch) = made.batch().mixture.figure_volume() else { return String::new() };
     match &made.served {
-        None => format!("One batch makes {}.", show::volume(batch)),
+        None => words.with("said.batch_makes", &[("volume", &show::volume(batch))]),
         Some(served) => match served.pour_ml {
             Some(ml) if served.count > 0 => {
-                let glasses = if served.count == 1 { "glass" } else { "glasses" };
-                format!("One batch fills {} {glasses}, {} in each.", served.count, show::volume(ml))
+                let key = if served.count == 1 { "said.batch_fills_one" } else { "said.batch_fills_other" };
+                words.with(key, &[("n", &served.count.to_string()), ("volume", &show::volume(ml))])
             }
             _ => String::new(),
         },
@@ -224,52 +253,53 @@ fn yields_line(computed: &Computed, recipe: usize) -> String {
 }
 
 /// How it is served, in a sentence: `95 ml in a coupe, no ice, with lemon peel.`
-fn serve_line(computed: &Computed, recipe: usize) -> String {
+fn serve_line(computed: &Computed, recipe: usize, words: &Words) -> String {
     let serve = &computed.graph.notes.recipes[recipe].serve;
     let poured = computed.made[recipe].served.as_ref().and_then(|s| s.pour_ml);
     let mut parts = Vec::new();
-    let glass = serve.glass.as_ref().map(|g| article(&g.value));
+    let glass = serve.glass.as_ref().map(|g| article(words, &g.value));
     match (poured, glass) {
-        (Some(ml), Some(glass)) => parts.push(format!("{} in {glass}", show::volume(ml))),
-        (Some(ml), None) => parts.push(format!("{} a glass", show::volume(ml))),
-        (None, Some(glass)) => parts.push(format!("in {glass}")),
+        (Some(ml), Some(glass)) => {
+            parts.push(words.with("said.volume_in_glass", &[("volume", &show::volume(ml)), ("glass", &glass)]));
+        }
+        (Some(ml), None) => parts.push(words.with("said.volume_a_glass", &[("volume", &show::volume(ml))])),
+        (None, Some(glass)) => parts.push(words.with("said.in_glass", &[("glass", &glass)])),
         (None, None) => {}
     }
     if let Some(ice) = &serve.ice {
         parts.push(match ice.value.as_str() {
-            "none" => "no ice".into(),
-            "block" => "over a block of ice".into(),
-            "crushed" | "cracked" => format!("over {} ice", ice.value),
-            _ => "over ice".to_owned(),
+            "none" => words.say("said.no_ice"),
+            "block" => words.say("said.over_block"),
+            "crushed" | "cracked" => words.with("said.over_kind", &[("kind", &phrase(words, &ice.value))]),
+            _ => words.say("said.over_ice"),
         });
     }
     if let Some(garnish) = serve.garnish.as_ref().filter(|g| g.value != "none") {
-        parts.push(format!("with {}", garnish.value));
+        parts.push(words.with("said.with_garnish", &[("garnish", &garnish.value)]));
     }
     let text = parts.join(", ");
     if text.is_empty() { text } else { format!("{text}.") }
 }
 
 /// What to say of the alcohol in it; empty where there is none.
-fn alcohol_line(alcohol: &str) -> String {
-    let opening = match alcohol {
-        "yes" => "It holds alcohol",
-        "no" => return String::new(),
-        _ => "It may hold alcohol",
-    };
-    format!("{opening}: not before driving, not in pregnancy, and not for anyone under the legal age.")
+fn alcohol_line(alcohol: &str, words: &Words) -> String {
+    match alcohol {
+        "yes" => words.say("said.holds_alcohol"),
+        "no" => String::new(),
+        _ => words.say("said.may_hold_alcohol"),
+    }
 }
 
-fn strength_line(computed: &Computed, recipe: usize, serve: Option<&data::Serve>) -> String {
+fn strength_line(computed: &Computed, recipe: usize, serve: Option<&data::Serve>, words: &Words) -> String {
     let made = &computed.made[recipe];
     let stage = if made.served.is_some() { made.last() } else { made.batch() };
     let abv = match stage.mixture.figure_abv() {
         Ok(abv) => abv,
-        Err(because) => return format!("How strong it is cannot be said: {}.", because.short()),
+        Err(because) => return words.with("said.strength_untold", &[("because", &because.short())]),
     };
     let shown = show::strength(abv);
     if abv <= 0.0 {
-        return format!("{shown} % vol: none of what goes in holds alcohol.");
+        return words.with("said.no_alcohol", &[("abv", &shown)]);
     }
     match serve {
         Some(data::Serve {
@@ -279,10 +309,16 @@ fn strength_line(computed: &Computed, recipe: usize, serve: Option<&data::Serve>
             standard_drinks_unit,
             ..
         }) => {
-            let drinks = standard_drinks.as_ref().map_or_else(String::new, |n| format!(", {n} {standard_drinks_unit}"));
-            format!("{shown} % vol in the glass: {volume} with {grams} g of alcohol{drinks}.")
+            let glass = [("abv", shown.as_str()), ("volume", volume), ("grams", grams)];
+            match standard_drinks {
+                Some(n) => {
+                    let drinks = [("drinks", n.as_str()), ("unit", standard_drinks_unit)];
+                    words.with("said.strength_in_drinks", &[&glass[..], &drinks[..]].concat())
+                }
+                None => words.with("said.strength_in_glass", &glass),
+            }
         }
-        _ => format!("{shown} % vol."),
+        _ => words.with("said.strength", &[("abv", &shown)]),
     }
 }
 
@@ -292,6 +328,7 @@ fn line(
     pour: Option<&Pour>,
     poured: Option<&Poured>,
     why: Option<&str>,
+    words: &Words,
 ) -> data::Line {
     let house = &computed.graph.notes.house;
     let Some(pour) = pour else {
@@ -305,25 +342,30 @@ fn line(
             text,
         };
     };
-    let both: Vec<String> = amounts(house, pour, poured, &systems(house)).iter().map(|a| a.line()).collect();
+    let told = |amount: &Amount| {
+        let parts = [phrase(words, amount.lead.unwrap_or("")), amount.value.clone(), phrase(words, &amount.unit)];
+        parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" ")
+    };
+    let both: Vec<String> = amounts(house, pour, poured, &systems(house)).iter().map(told).collect();
     let (amount, other) = (both[0].clone(), both.get(1).filter(|o| **o != both[0]).cloned());
     let (manner, purpose) = match why {
         Some("finish") => (manner(written, true), None),
-        Some(why) => (None, Some(why)),
+        Some(why) => (None, Some(words.say(why))),
         None => (manner(written, false), None),
     };
+    let manner = manner.map(|m| phrase(words, m));
     let name = if written.foam {
-        format!("{} foam", pour.name.trim_end_matches(" foam"))
+        words.with("said.foam", &[("name", pour.name.trim_end_matches(" foam"))])
     } else if matches!(pour.measure, Measure::Pieces { .. }) {
         // Pieces are spoken of as written: `12 pears`, not `12 pear`.
         written.name.value.split(',').next().unwrap_or(&pour.name).trim().to_owned()
     } else {
         pour.name.clone()
     };
-    let preparation: Vec<String> = [behind(pour), purpose.map(str::to_owned)].into_iter().flatten().collect();
+    let preparation: Vec<String> = [behind(pour), purpose].into_iter().flatten().collect();
     let preparation = (!preparation.is_empty()).then(|| preparation.join(", "));
     let mut text = String::new();
-    if let Some(manner) = manner {
+    if let Some(manner) = &manner {
         text.push_str(manner);
         text.push(' ');
     }
@@ -335,54 +377,55 @@ fn line(
     if let Some(preparation) = &preparation {
         text.push_str(&format!(", {preparation}"));
     }
-    data::Line { amount, other, name, manner: manner.map(str::to_owned), preparation, text: text.trim().to_owned() }
+    data::Line { amount, other, name, manner, preparation, text: text.trim().to_owned() }
 }
 
-/// Why something goes in on the way.
+/// Why something goes in on the way, by the key of the words.
 fn purpose(process: Process) -> &'static str {
     match process {
-        Process::MilkClarify | Process::Clarify => "to clarify",
-        Process::Infuse => "to infuse",
-        Process::FatWash => "to wash with",
-        Process::Blend => "to blend",
-        Process::Juice => "to juice",
-        Process::Peel => "to peel",
-        _ => "on the way",
+        Process::MilkClarify | Process::Clarify => "said.to_clarify",
+        Process::Infuse => "said.to_infuse",
+        Process::FatWash => "said.to_wash",
+        Process::Blend => "said.to_blend",
+        Process::Juice => "said.to_juice",
+        Process::Peel => "said.to_peel",
+        _ => "said.on_the_way",
     }
 }
 
-fn ingredients(computed: &Computed, recipe: usize) -> Vec<data::Group> {
+fn ingredients(computed: &Computed, recipe: usize, words: &Words) -> Vec<data::Group> {
     let (note, node) = (&computed.graph.notes.recipes[recipe], &computed.graph.nodes[recipe]);
     let made = &computed.made[recipe];
     let mut groups = Vec::new();
     let (mut mix, mut way, mut glass) = (Vec::new(), Vec::new(), Vec::new());
     for ((written, pour), poured) in note.mix.iter().zip(&node.mix).zip(&made.pours) {
         let list = if written.role == Role::Mix { &mut mix } else { &mut glass };
-        list.push(line(computed, written, pour.as_ref(), poured.as_ref(), None));
+        list.push(line(computed, written, pour.as_ref(), poured.as_ref(), None, words));
     }
     for step in &node.process {
         for pour in step.pours.values().flatten() {
-            way.push(line(computed, &pour.line, Some(pour), None, Some(purpose(step.line.process))));
+            way.push(line(computed, &pour.line, Some(pour), None, Some(purpose(step.line.process)), words));
         }
         for (target, _) in step.shares.values().flatten() {
             let name = computed.graph.name(*target).to_owned();
-            let text = format!("{name}, as much as the sourness needs");
+            let text = words.with("said.as_sour", &[("name", &name)]);
             way.push(data::Line { amount: String::new(), other: None, name, manner: None, preparation: None, text });
         }
     }
     for ((written, pour), i) in note.serve.finish.iter().zip(&node.finish).zip(0..) {
-        glass.push(line(computed, written, pour.as_ref(), made.finish.get(i).and_then(Option::as_ref), Some("finish")));
+        let poured = made.finish.get(i).and_then(Option::as_ref);
+        glass.push(line(computed, written, pour.as_ref(), poured, Some("finish"), words));
     }
-    for (title, lines) in [(None, mix), (Some("Along the way"), way), (Some("In the glass"), glass)] {
+    for (title, lines) in [(None, mix), (Some("note.along_the_way"), way), (Some("spec.in_the_glass"), glass)] {
         if !lines.is_empty() {
-            groups.push(data::Group { title: title.map(str::to_owned), lines });
+            groups.push(data::Group { title: title.map(|key| words.say(key)), lines });
         }
     }
     groups
 }
 
 /// House-made components, to any depth, in the order in which they are made. What is not published hides what it is made of.
-fn preps(computed: &Computed, recipe: usize) -> Vec<data::Prep> {
+fn preps(computed: &Computed, recipe: usize, words: &Words) -> Vec<data::Prep> {
     let graph = &computed.graph;
     let mut shown = std::collections::BTreeSet::new();
     let mut todo = vec![recipe];
@@ -410,17 +453,22 @@ fn preps(computed: &Computed, recipe: usize) -> Vec<data::Prep> {
             let pours = note.mix.iter().zip(&graph.nodes[used].mix).zip(&computed.made[used].pours);
             let way = graph.nodes[used].process.iter().flat_map(|step| {
                 let why = purpose(step.line.process);
-                step.pours.values().flatten().map(move |pour| line(computed, &pour.line, Some(pour), None, Some(why)))
+                step.pours
+                    .values()
+                    .flatten()
+                    .map(move |pour| line(computed, &pour.line, Some(pour), None, Some(why), words))
             });
             data::Prep {
                 name,
                 published: true,
                 yields: structured::makes(computed, used),
                 ingredients: pours
-                    .map(|((written, pour), poured)| line(computed, written, pour.as_ref(), poured.as_ref(), None))
+                    .map(|((written, pour), poured)| {
+                        line(computed, written, pour.as_ref(), poured.as_ref(), None, words)
+                    })
                     .chain(way)
                     .collect(),
-                keeps: note.keeps.iter().map(keeping).collect(),
+                keeps: note.keeps.iter().map(|k| keeping(k, words)).collect(),
                 page: structured::page_address(computed, used),
             }
         })
@@ -443,43 +491,49 @@ fn cautions(survey: &Survey, recipe: usize) -> Vec<data::Caution> {
 }
 
 /// What a substitute changes, in words; nothing where the figures round to the same.
-fn changes(swap: &Swap, hidden: bool) -> Vec<String> {
+fn changes(swap: &Swap, hidden: bool, words: &Words) -> Vec<String> {
     let mut list = Vec::new();
     for change in swap.figures.iter().filter(|_| !hidden) {
-        let (show, unit): (fn(f64) -> String, &str) = match change.figure {
-            "strength" => (show::strength, "% vol"),
-            "acid" => (show::acid, "g/100 ml"),
-            _ => (show::sugar, "g/100 ml"),
+        let (show, unit, figure): (fn(f64) -> String, &str, &str) = match change.figure {
+            "strength" => (show::strength, "% vol", "said.strength_figure"),
+            "acid" => (show::acid, "g/100 ml", "said.acid_figure"),
+            _ => (show::sugar, "g/100 ml", "said.sugar_figure"),
         };
+        let figure = words.say(figure);
         match (change.before.map(show), change.after.map(show)) {
             (Some(before), Some(after)) if before != after => {
-                list.push(format!("{} from {before} to {after} {unit}", change.figure));
+                let values = [("figure", figure.as_str()), ("before", &before), ("after", &after), ("unit", unit)];
+                list.push(words.with("said.from_to", &values));
             }
-            (Some(before), None) => list.push(format!("{} from {before} {unit} to nobody knows what", change.figure)),
+            (Some(before), None) => {
+                let values = [("figure", figure.as_str()), ("before", &before), ("unit", unit)];
+                list.push(words.with("said.to_unknown", &values));
+            }
             _ => {}
         }
     }
-    let words =
-        |tags: &std::collections::BTreeSet<String>| and(&tags.iter().map(|t| word(t).to_owned()).collect::<Vec<_>>());
+    let names = |tags: &std::collections::BTreeSet<String>| {
+        and(words, &tags.iter().map(|t| allergen(words, t)).collect::<Vec<_>>())
+    };
     if !swap.brings.is_empty() {
-        list.push(format!("brings {}", words(&swap.brings)));
+        list.push(words.with("said.brings", &[("names", &names(&swap.brings))]));
     }
     if !swap.takes_away.is_empty() {
-        list.push(format!("no longer brings {}", words(&swap.takes_away)));
+        list.push(words.with("said.no_longer_brings", &[("names", &names(&swap.takes_away))]));
     }
     if swap.allergens_unknown {
-        list.push("its allergens are not stated: ask".into());
+        list.push(words.say("said.unstated"));
     }
     match swap.vegan {
-        (Some(false), Some(true)) => list.push("vegan".into()),
-        (Some(true), Some(false)) => list.push("no longer vegan".into()),
+        (Some(false), Some(true)) => list.push(words.say("said.vegan")),
+        (Some(true), Some(false)) => list.push(words.say("said.no_longer_vegan")),
         _ => {}
     }
     list
 }
 
 /// Substitutes that the recipe's writer allows. Of one that is not published only its name and its allergens are told.
-fn swaps(computed: &Computed, recipe: usize) -> Vec<data::Swap> {
+fn swaps(computed: &Computed, recipe: usize, words: &Words) -> Vec<data::Swap> {
     let node = &computed.graph.nodes[recipe];
     swap::swaps(computed, recipe)
         .into_iter()
@@ -487,40 +541,37 @@ fn swaps(computed: &Computed, recipe: usize) -> Vec<data::Swap> {
             let pour = node.mix.get(swap.pour)?.as_ref()?;
             let other = pour.or.get(swap.with)?;
             let hidden = matches!(other.target, Target::Recipe(i) if !computed.graph.notes.recipes[i].publish);
-            let changes = changes(&swap, hidden);
+            let changes = changes(&swap, hidden, words);
             // Spoken of as its writer does.
             let mut named = other.clone();
             named.name = other.line.name.value.split(',').next().unwrap_or(&other.name).trim().to_owned();
-            let with = line(computed, &other.line, Some(&named), None, None).text;
+            let with = line(computed, &other.line, Some(&named), None, None, words).text;
             let effect = if !changes.is_empty() {
                 changes.join("; ")
             } else if swap.figures.is_empty() || hidden {
-                "what that changes is not told".to_owned()
+                words.say("said.effect_untold")
             } else {
-                "strength, sugar, acid and allergens stay as they are".to_owned()
+                words.say("said.no_effect")
             };
-            let text = format!("{with} in place of the {}: {effect}.", pour.name);
+            let text = words.with("said.in_place", &[("with", &with), ("name", &pour.name), ("effect", &effect)]);
             Some(data::Swap { of: pour.name.clone(), with, changes, text })
         })
         .collect()
 }
 
-fn allergens(held: &Diet) -> data::Allergens {
-    let contains: Vec<String> = held.contains.keys().map(|t| word(t).to_owned()).collect();
-    let may_contain: Vec<String> = held.may_contain.iter().map(|t| word(t).to_owned()).collect();
+fn allergens(held: &Diet, words: &Words) -> data::Allergens {
+    let contains: Vec<String> = held.contains.keys().map(|t| allergen(words, t)).collect();
+    let may_contain: Vec<String> = held.may_contain.iter().map(|t| allergen(words, t)).collect();
     let unknown: Vec<String> = held.unknown.iter().cloned().collect();
     let mut said = Vec::new();
-    if !contains.is_empty() {
-        said.push(format!("Contains {}.", and(&contains)));
-    }
-    if !may_contain.is_empty() {
-        said.push(format!("May hold traces of {}.", and(&may_contain)));
-    }
-    if !unknown.is_empty() {
-        said.push(format!("Nobody has stated the allergens of {}: ask.", and(&unknown)));
+    for (key, list) in [("said.contains", &contains), ("said.may_hold", &may_contain), ("said.nobody_stated", &unknown)]
+    {
+        if !list.is_empty() {
+            said.push(words.with(key, &[("names", &and(words, list))]));
+        }
     }
     if said.is_empty() {
-        said.push("Nothing in it declares one of the listed allergens, which is no promise that none is there.".into());
+        said.push(words.say("said.none_declared"));
     }
     let vegan = match held.vegan {
         Some(true) => "yes",
@@ -528,10 +579,10 @@ fn allergens(held: &Diet) -> data::Allergens {
         None => "unknown",
     };
     match held.vegan {
-        Some(true) => said.push("Vegan.".into()),
+        Some(true) => said.push(words.say("said.is_vegan")),
         Some(false) => {
             let why: Vec<String> = held.not_vegan.iter().cloned().collect();
-            said.push(format!("Not vegan: {}.", and(&why)));
+            said.push(words.with("said.not_vegan", &[("names", &and(words, &why))]));
         }
         None => {}
     }
@@ -541,6 +592,7 @@ fn allergens(held: &Diet) -> data::Allergens {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::press::words;
 
     #[test]
     fn steps_in_short_end_with_a_sentence() {
@@ -555,8 +607,19 @@ mod tests {
 
     #[test]
     fn lists_read_as_people_say_them() {
-        let words = |list: &[&str]| and(&list.iter().map(|s| (*s).to_owned()).collect::<Vec<_>>());
-        assert_eq!(words(&["milk"]), "milk");
-        assert_eq!(words(&["milk", "celery", "nuts"]), "milk, celery and nuts");
+        let english = words::english(words::Of::Notes);
+        let said = |list: &[&str]| and(&english, &list.iter().map(|s| (*s).to_owned()).collect::<Vec<_>>());
+        assert_eq!(said(&["milk"]), "milk");
+        assert_eq!(said(&["milk", "celery", "nuts"]), "milk, celery and nuts");
+    }
+
+    #[test]
+    fn a_glass_has_one_article() {
+        let english = words::english(words::Of::Notes);
+        let said = |glass: &str| article(&english, glass);
+        assert_eq!(said("coupe"), "a coupe");
+        assert_eq!(said("old tin mug"), "an old tin mug");
+        assert_eq!(said("a handled mug"), "a handled mug");
+        assert_eq!(said("The long boot"), "The long boot");
     }
 }

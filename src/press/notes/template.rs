@@ -5,11 +5,12 @@
 //! without end stops early, with the place in the template where it happened.
 
 use minijinja::syntax::SyntaxConfig;
-use minijinja::value::{Serde, Value};
+use minijinja::value::{Kwargs, Serde, Value};
 use minijinja::{AutoEscape, Environment, Error, ErrorKind, Output, State, UndefinedBehavior, escape_formatter};
 use serde::Serialize;
 
 use crate::notebook::Notes;
+use crate::press::words::{Words, filled};
 use crate::problem::{Problem, code};
 use crate::source::{FileId, Span};
 
@@ -92,7 +93,7 @@ pub(super) fn templates(notes: &Notes) -> Result<Vec<Template>, Vec<Problem>> {
     let mut problems = Vec::new();
     for asset in &notes.templates {
         let Some(name) = asset.path.strip_prefix("notes/") else { continue };
-        if name.starts_with("fonts/") {
+        if name.starts_with("fonts/") || name.starts_with("strings/") {
             continue;
         }
         let file = asset.file;
@@ -151,7 +152,7 @@ fn escaped(out: &mut Output<'_>, state: &mut State<'_, '_>, value: &Value) -> Re
     }
 }
 
-fn environment(template: &Template, allowance: u64) -> Result<Environment<'_>, Error> {
+fn environment<'a>(template: &'a Template, allowance: u64, words: &Words) -> Result<Environment<'a>, Error> {
     let mut env = Environment::empty();
     env.set_undefined_behavior(UndefinedBehavior::Strict);
     env.set_fuel(Some(allowance));
@@ -172,9 +173,21 @@ fn environment(template: &Template, allowance: u64) -> Result<Environment<'_>, E
     env.add_filter("trim", minijinja::filters::trim);
     env.add_filter("default", minijinja::filters::default);
     env.add_filter("safe", minijinja::filters::safe);
+    let words = words.clone();
+    env.add_function("say", move |key: &str, values: Kwargs| say(&words, key, &values));
     env.add_test("defined", minijinja::tests::is_defined);
     env.add_template(&template.name, &template.text)?;
     Ok(env)
+}
+
+/// What a key says, with its braces filled by the named values.
+fn say(words: &Words, key: &str, values: &Kwargs) -> Result<String, Error> {
+    let unknown = || Error::new(ErrorKind::UndefinedError, format!("nothing is said by `{key}`"));
+    let text = words.find(key).ok_or_else(unknown)?;
+    let named: Vec<(&str, String)> =
+        values.args().map(|name| Ok((name, values.get::<Value>(name)?.to_string()))).collect::<Result<_, Error>>()?;
+    let named: Vec<(&str, &str)> = named.iter().map(|(name, value)| (*name, value.as_str())).collect();
+    Ok(filled(text, &named))
 }
 
 /// Renders a template. `recipes` is how many recipes the data holds.
@@ -183,9 +196,10 @@ pub(super) fn render<D: Serialize>(
     template: &Template,
     data: &D,
     recipes: usize,
+    words: &Words,
 ) -> Result<String, Box<Problem>> {
     let allowance = ALLOWANCE.saturating_add(ALLOWANCE_FOR_EACH.saturating_mul(recipes as u64));
-    let made = environment(template, allowance)
+    let made = environment(template, allowance, words)
         .and_then(|env| env.get_template(&template.name)?.render(Value::from(Serde(data))));
     match made {
         Ok(text) if text.len() > LARGEST_NOTE * recipes.max(1) => Err(Box::new(

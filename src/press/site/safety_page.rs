@@ -16,9 +16,13 @@ const BLANK_LINES: usize = 4;
 
 /// A rule as the templates take a caution.
 fn caution(rule: &Rule, severity: Severity) -> Value {
+    // `common practice, no source` says itself how far it was read.
+    let source = match rule.source.contains(&rule.check) {
+        true => rule.source.clone(),
+        false => format!("{} ({})", rule.source, rule.check),
+    };
     json!({
-        "severity": severity.word(), "what": rule.what, "act": rule.precaution, "limit": rule.limit,
-        "source": format!("{} ({})", rule.source, rule.check),
+        "severity": severity.word(), "what": rule.what, "act": rule.precaution, "limit": rule.limit, "source": source,
     })
 }
 

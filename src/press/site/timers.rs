@@ -94,7 +94,7 @@ mod tests {
     fn found(text: &str) -> Vec<(u64, String)> {
         let folder = tempfile::tempdir().unwrap();
         let (notes, _) = crate::notebook::read(folder.path());
-        let words = crate::press::words::words(&notes, crate::press::words::Of::Site).unwrap();
+        let words = crate::press::words::words(&notes, crate::press::words::Of::Site).unwrap().0;
         timers(&words, text).into_iter().map(|t| (t.seconds, t.words)).collect()
     }
 
