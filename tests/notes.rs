@@ -595,6 +595,35 @@ fn one_figure_stands_everywhere_in_the_whole_demo() {
 }
 
 #[test]
+fn what_a_process_works_out_is_listed_with_what_goes_in() {
+    // Without the water nobody could make a bottled highball, nor the sour juice without its acid.
+    let water = "---\nname: Highball\nmix: [600 ml gin, 400 ml grapefruit juice]\nprocess: [water: {to: 15 %}]\npublish: true\n---\n1. Pour.\n";
+    let sour = "---\nname: sharp juice\nmakes: prep\nmix: [1 l pineapple juice]\nprocess: [acid-adjust: {to: 5 %, with: {citric acid: 2, malic acid: 1}}]\npublish: true\n---\n1. Stir.\n";
+    let notebook = Notebook::new(&[("recipes/water.md", water), ("recipes/sour.md", sour)]);
+    let computed = notebook.compile();
+    let made = notebook.press().expect("notes");
+    for (slug, stage, word) in [("highball", "water", "to dilute"), ("sharp-juice", "acid-adjust", "for the sourness")]
+    {
+        let recipe = computed.graph.recipe(slug).expect("a recipe");
+        let taste = costrel::ask::taste::taste(&computed, recipe);
+        let added = &taste.stages.iter().find(|s| s.stage == stage).expect("the process").added;
+        assert!(!added.is_empty());
+        for taken in added {
+            // Water is poured; a litre of it weighs 998.2 g at 20 °C (IAPWS, in tests/reference).
+            let (amount, unit) =
+                if taken.what == "water" { (taken.mass_g / 0.998_2, "ml") } else { (taken.mass_g, "g") };
+            let description = text(&made, &format!("{slug}/description.txt"));
+            let line = description.lines().find(|l| l.contains(&format!(" {}, {word}", taken.what)));
+            let line = line.unwrap_or_else(|| panic!("{slug}: no line for {}:\n{description}", taken.what));
+            let told: f64 = line.split(' ').next().and_then(|n| n.parse().ok()).expect("an amount");
+            assert!((told - amount).abs() < 0.06 && line.split(' ').nth(1) == Some(unit), "{line}, {amount}");
+            let data = text(&made, &format!("{slug}/recipe.jsonld"));
+            assert!(data.contains(&format!("{told} {unit} {}\"", taken.what)), "{data}");
+        }
+    }
+}
+
+#[test]
 fn the_demo_makes_notes_without_a_word_of_warning() {
     let (_, computed) = demo();
     let made = notes(&computed, &Before::default()).expect("notes");

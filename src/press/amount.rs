@@ -5,8 +5,10 @@ use rust_decimal::Decimal;
 use crate::measure::{Unit, show};
 use crate::notebook::house::House;
 use crate::notebook::pour::{PourAmount, PourLine, Role};
+use crate::process::Process;
 use crate::recipe::graph::{Measure, Pour};
-use crate::recipe::run::Poured;
+use crate::recipe::run::{Computed, Poured};
+use crate::relation::ethanol_density::WATER_DENSITY_20C;
 
 /// One amount in one unit system.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -139,6 +141,47 @@ pub fn amounts(house: &House, pour: &Pour, poured: Option<&Poured>, units: &[Uni
         (PourAmount::PartOf { .. }, _) => computed("as it gives"),
         (_, _) => computed("as written"),
     }
+}
+
+/// What a process works out itself and takes in: water by volume, powders by mass.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TakenIn {
+    /// Which of the recipe's processes, from 0.
+    pub step: usize,
+    /// What: `water`, `citric acid`.
+    pub name: String,
+    /// How much, in each of the units asked for.
+    pub amounts: Vec<Amount>,
+}
+
+/// What the processes of a recipe take in that no pour names. Ice melts by itself and is left out.
+#[must_use]
+pub fn taken_in(computed: &Computed, recipe: usize, units: &[Unit]) -> Vec<TakenIn> {
+    let house = &computed.graph.notes.house;
+    let made = &computed.made[recipe];
+    let steps = computed.graph.nodes[recipe].process.iter().enumerate().zip(made.stages.iter().skip(1));
+    let mut list = Vec::new();
+    for ((step, line), stage) in steps {
+        let process = line.line.process;
+        if !matches!(process, Process::Water | Process::AcidAdjust | Process::Clarify) {
+            continue;
+        }
+        for added in stage.added.iter().filter(|a| a.grams > 0.0) {
+            let weighed = || Amount { value: show::trim(&show::fixed(added.grams, 2)), unit: "g".into(), lead: None };
+            let ml = Decimal::try_from(added.grams / (WATER_DENSITY_20C / 1000.0))
+                .ok()
+                .filter(|_| process == Process::Water);
+            let amount = |unit: &Unit| match ml {
+                Some(ml) => {
+                    let (value, unit) = in_unit(house, ml, *unit);
+                    Amount { value, unit: unit.into(), lead: None }
+                }
+                None => weighed(),
+            };
+            list.push(TakenIn { step, name: added.what.clone(), amounts: units.iter().map(amount).collect() });
+        }
+    }
+    list
 }
 
 /// What is said behind the name: the preparation, and what the amount was written as where another one is shown.

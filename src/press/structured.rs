@@ -5,7 +5,7 @@
 
 use serde_json::{Map, Value, json};
 
-use super::amount::{amounts, manner};
+use super::amount::{amounts, manner, taken_in};
 use super::film::duration;
 use super::{address, text};
 use crate::ask::prose::evaluate_all;
@@ -144,6 +144,9 @@ fn ingredients(computed: &Computed, recipe: usize) -> Vec<String> {
         mix.map(|((line, pour), poured)| ingredient(computed, line, pour.as_ref(), poured.as_ref(), false)).collect();
     let way = node.process.iter().flat_map(|step| step.pours.values().flatten());
     list.extend(way.map(|pour| ingredient(computed, &pour.line, Some(pour), None, false)));
+    let first = computed.graph.notes.house.show.first().copied().unwrap_or(crate::measure::Unit::Ml);
+    let taken = taken_in(computed, recipe, &[first]).into_iter();
+    list.extend(taken.filter_map(|t| Some(format!("{} {}", t.amounts.first()?.line(), t.name))));
     let finish = note.serve.finish.iter().zip(&node.finish).zip(0..);
     list.extend(finish.map(|((line, pour), i)| {
         ingredient(computed, line, pour.as_ref(), made.finish.get(i).and_then(Option::as_ref), true)

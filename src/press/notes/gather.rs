@@ -14,7 +14,7 @@ use crate::measure::show;
 use crate::notebook::keeping::Keeping;
 use crate::notebook::pour::{PourLine, Role};
 use crate::notebook::recipe_note::Makes;
-use crate::press::amount::{Amount, amounts, behind, manner, systems};
+use crate::press::amount::{Amount, TakenIn, amounts, behind, manner, systems, taken_in};
 use crate::press::words::Words;
 use crate::press::{card, film, structured};
 use crate::process::Process;
@@ -393,6 +393,21 @@ fn purpose(process: Process) -> &'static str {
     }
 }
 
+/// What a process takes in by itself, as a line: `600 ml (20.29 oz) water, on the way`.
+fn taken_line(taken: &TakenIn, process: Process, words: &Words) -> data::Line {
+    let both: Vec<String> = taken.amounts.iter().map(Amount::line).collect();
+    let amount = both.first().cloned().unwrap_or_default();
+    let other = both.get(1).filter(|o| **o != amount).cloned();
+    let why = match process {
+        Process::Water => words.say("said.to_dilute"),
+        Process::AcidAdjust => words.say("said.to_sour"),
+        _ => words.say(purpose(process)),
+    };
+    let shown = other.as_ref().map_or_else(|| amount.clone(), |other| format!("{amount} ({other})"));
+    let text = format!("{shown} {}, {why}", taken.name);
+    data::Line { amount, other, name: taken.name.clone(), manner: None, preparation: Some(why), text }
+}
+
 fn ingredients(computed: &Computed, recipe: usize, words: &Words) -> Vec<data::Group> {
     let (note, node) = (&computed.graph.notes.recipes[recipe], &computed.graph.nodes[recipe]);
     let made = &computed.made[recipe];
@@ -402,15 +417,21 @@ fn ingredients(computed: &Computed, recipe: usize, words: &Words) -> Vec<data::G
         let list = if written.role == Role::Mix { &mut mix } else { &mut glass };
         list.push(line(computed, written, pour.as_ref(), poured.as_ref(), None, words));
     }
-    for step in &node.process {
+    let taken = taken_in(computed, recipe, &systems(&computed.graph.notes.house));
+    for (index, step) in node.process.iter().enumerate() {
+        let taken: Vec<&TakenIn> = taken.iter().filter(|t| t.step == index).collect();
         for pour in step.pours.values().flatten() {
             way.push(line(computed, &pour.line, Some(pour), None, Some(purpose(step.line.process)), words));
         }
         for (target, _) in step.shares.values().flatten() {
             let name = computed.graph.name(*target).to_owned();
+            if taken.iter().any(|t| t.name == name) {
+                continue;
+            }
             let text = words.with("said.as_sour", &[("name", &name)]);
             way.push(data::Line { amount: String::new(), other: None, name, manner: None, preparation: None, text });
         }
+        way.extend(taken.into_iter().map(|t| taken_line(t, step.line.process, words)));
     }
     for ((written, pour), i) in note.serve.finish.iter().zip(&node.finish).zip(0..) {
         let poured = made.finish.get(i).and_then(Option::as_ref);

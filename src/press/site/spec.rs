@@ -4,9 +4,9 @@ use serde_json::{Value, json};
 
 use super::Site;
 use super::view::id;
-use crate::measure::show;
+use crate::measure::{Unit, show};
 use crate::notebook::pour::{PourLine, Role};
-use crate::press::amount::{Amount, amounts, behind, manner, words};
+use crate::press::amount::{Amount, amounts, behind, manner, taken_in, words};
 use crate::press::words::filled;
 use crate::recipe::graph::Pour;
 use crate::recipe::run::Poured;
@@ -136,10 +136,13 @@ pub(super) fn spec(site: &Site<'_>, recipe: usize) -> Value {
 pub(super) fn process_words(site: &Site<'_>, recipe: usize) -> Vec<Value> {
     let note = site.note(recipe);
     let text = &site.computed.graph.notes.sources;
+    let first = site.views().first().copied().unwrap_or(Unit::Ml);
+    let taken = taken_in(site.computed, recipe, &[first]);
     note.process
         .iter()
-        .map(|line| {
-            let words: Vec<String> = line
+        .enumerate()
+        .map(|(index, line)| {
+            let mut words: Vec<String> = line
                 .parameters
                 .iter()
                 .map(|(key, span, _)| {
@@ -148,6 +151,11 @@ pub(super) fn process_words(site: &Site<'_>, recipe: usize) -> Vec<Value> {
                     parameter_words(site, key, value)
                 })
                 .collect();
+            // What it works out itself, so that nobody has to look for it among the stages.
+            for taken in taken.iter().filter(|t| t.step == index) {
+                let amount = taken.amounts.first().map_or(String::new(), Amount::line);
+                words.push(format!("{} {}", amount.replace(' ', "\u{a0}"), taken.name));
+            }
             let text = if words.is_empty() { site.say("parameter.as_method") } else { words.join(", ") };
             json!({ "name": site.phrase(line.process.name()), "text": text })
         })
