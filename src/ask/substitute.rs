@@ -1,5 +1,8 @@
 //! Substitutes: liquids of the pantry that stand near another in strength, sugar and acid. Near in figures is not the same in taste.
 
+use std::collections::BTreeSet;
+
+use crate::recipe::names::key;
 use crate::recipe::pantry::{Ingredient, Pantry};
 
 /// A step of each figure that a taster calls a difference: 5 % vol, 5 g/100 ml of sugar, 0.5 g/100 ml of acid. Common practice, no
@@ -37,12 +40,15 @@ pub fn substitutes(pantry: &Pantry, ingredient: usize, most: usize) -> Vec<Near>
     if own.iter().all(|f| *f == 0.0) {
         return Vec::new();
     }
+    // What the house describes itself stands in for the built-in item of that name.
+    let own_names: BTreeSet<String> = pantry.ingredients.iter().filter(|i| i.house).map(|i| key(i.name())).collect();
+    let shadowed = |other: &Ingredient| !other.house && own_names.contains(&key(other.name()));
     let category = &pantry.ingredients[ingredient].item.category;
     let mut list: Vec<(bool, Near)> = pantry
         .ingredients
         .iter()
         .enumerate()
-        .filter(|(i, _)| *i != ingredient)
+        .filter(|(i, other)| *i != ingredient && !shadowed(other))
         .filter_map(|(i, other)| {
             let figures = figures(other).filter(|f| f.iter().any(|x| *x != 0.0))?;
             let square: f64 =
@@ -75,5 +81,19 @@ mod tests {
         let lemon = pantry.ingredients.iter().find(|i| i.name().contains("lemon juice")).unwrap().name().to_owned();
         assert!(names(&lemon).iter().any(|n| n.contains("lime juice")), "{:?}", names(&lemon));
         assert!(names("water").is_empty());
+    }
+
+    #[test]
+    fn an_item_of_the_house_stands_there_once() {
+        let folder = tempfile::tempdir().unwrap();
+        std::fs::write(folder.path().join("house.yaml"), "name: Test\n").unwrap();
+        std::fs::create_dir(folder.path().join("pantry")).unwrap();
+        std::fs::write(folder.path().join("pantry/a.yaml"), "- name: aquavit\n  pack: 700 ml\n").unwrap();
+        let (computed, _) = crate::compile(folder.path());
+        let pantry = &computed.graph.pantry;
+        let pisco = pantry.ingredients.iter().position(|i| i.name() == "pisco").unwrap();
+        let near = substitutes(pantry, pisco, 40);
+        let called: Vec<_> = near.iter().map(|n| &pantry.ingredients[n.ingredient]).collect();
+        assert_eq!(called.iter().filter(|i| i.name() == "aquavit").map(|i| i.house).collect::<Vec<_>>(), [true]);
     }
 }

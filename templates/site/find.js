@@ -35,20 +35,22 @@
   // How well a written word meets a word of the index, 0 to 1.
   function meets(word, token) {
     if (word === token) return 1;
-    if (token.startsWith(word)) return 0.8;
-    if (word.length >= 3 && token.includes(word)) return 0.5;
+    if (token.startsWith(word)) return 0.55;
+    if (word.length >= 3 && token.includes(word)) return 0.4;
     const most = word.length >= 8 ? 2 : word.length >= 4 ? 1 : 0;
     if (!most || word[0] !== token[0] && word[1] !== token[1]) return 0;
     const whole = slips(word, token, most);
-    if (whole <= most) return 0.45 - whole * 0.1;
+    if (whole <= most) return 0.38 - whole * 0.1;
     const cut = token.length > word.length ? slips(word, token.slice(0, word.length), most) : Infinity;
-    return cut <= most ? 0.35 - cut * 0.1 : 0;
+    return cut <= most ? 0.3 - cut * 0.1 : 0;
   }
 
+  // A whole word of what is in it (6) comes before the beginning of a name (5.5): gin before ginger. A name is also met without its
+  // spaces and hyphens.
   const fields = recipes.map((r) => [
-    [10, split(r.name)],
-    [5, split([r.family, r.glass, ...r.tags, r.kind].join(" "))],
-    [3, split(r.of.join(" "))],
+    [10, [...split(r.name), split(r.name).join("")]],
+    [6, split([r.family, r.glass, ...r.tags, r.kind].join(" "))],
+    [6, split(r.of.join(" "))],
     [1, split(r.line)],
   ]);
 

@@ -64,6 +64,10 @@ async function quickFind(folder) {
       assert.equal((await names(page, "#quick-found"))[0], "Lock-keeper's Lantern");
       await box.fill("quinc");
       assert.ok((await names(page, "#quick-found")).includes("quince cordial"));
+      await box.fill("lockkeeper"); // without its hyphen
+      assert.equal((await names(page, "#quick-found"))[0], "Lock-keeper's Lantern");
+      await box.fill("gin lemon"); // whole words before the beginnings of others: gin before ginger
+      assert.notEqual((await names(page, "#quick-found"))[0], "ginger syrup");
       await box.fill("xyzzyx");
       assert.equal(await page.locator("#quick-found li").count(), 0);
       assert.notEqual(await page.locator("#quick [role=status]").innerText(), "");
