@@ -1,6 +1,6 @@
 //! Figures: numbers read off a mixture, or the reasons why they cannot be known.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Mixture, Part, Quantity};
 use crate::relation::energy::{self, Nutrients};
@@ -32,21 +32,62 @@ impl Because {
     }
 }
 
-/// Most reasons that are said in full.
+/// Most things of one list that are said in full.
 const SAID: usize = 4;
 
-/// Reasons in one line, each once, and past four only the first three and how many more there are.
+/// A list for a reader: past four only the first three and how many more there are.
+fn few(list: &[&str], between: &str) -> String {
+    if list.len() <= SAID {
+        return list.join(between);
+    }
+    format!("{}{between}and {} more", list[..SAID - 1].join(between), list.len() - (SAID - 1))
+}
+
+/// Facts and the ingredient that nobody stated them of, out of `nobody stated the density or the sugar of gin`.
+fn unstated(reason: &str) -> Option<(BTreeSet<&str>, &str)> {
+    let (facts, name) = reason.strip_prefix("nobody stated the ")?.split_once(" of ")?;
+    Some((facts.split(" or the ").collect(), name))
+}
+
+/// Reasons in one line for somebody who reads. What nobody stated is said once for all ingredients that lack the same facts, and past
+/// four reasons only three are said and how many more there are.
 pub fn short<'r>(reasons: impl IntoIterator<Item = &'r str>) -> String {
-    let mut list: Vec<&str> = Vec::new();
+    let mut leads: BTreeSet<&str> = BTreeSet::new();
+    let mut others: Vec<&str> = Vec::new();
+    let mut lacks: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
     for reason in reasons {
-        if !list.contains(&reason) {
-            list.push(reason);
+        let (lead, plain) = reason.rsplit_once(", because ").map_or((None, reason), |(lead, why)| (Some(lead), why));
+        match unstated(plain) {
+            Some((facts, name)) => {
+                lacks.entry(name).or_default().extend(facts);
+                leads.extend(lead);
+            }
+            None if !others.contains(&reason) => others.push(reason),
+            None => {}
         }
     }
-    if list.len() <= SAID {
-        return list.join("; ");
+    let mut alike: BTreeMap<BTreeSet<&str>, Vec<&str>> = BTreeMap::new();
+    for (name, facts) in lacks {
+        alike.entry(facts).or_default().push(name);
     }
-    format!("{}; and {} more", list[..SAID - 1].join("; "), list.len() - (SAID - 1))
+    let stated = alike.iter().map(|(facts, names)| {
+        let facts: Vec<&str> = facts.iter().copied().collect();
+        let facts = match facts.as_slice() {
+            [before @ .., last] if !before.is_empty() => format!("{} or {last}", before.join(", ")),
+            one => one.concat(),
+        };
+        format!("nobody stated the {facts} of {}", few(names, ", ").replace(", and ", " and "))
+    });
+    let lead = match leads.len() {
+        0 => String::new(),
+        _ => format!("{}, because ", leads.into_iter().collect::<Vec<_>>().join(", and ")),
+    };
+    let clauses: Vec<String> = others
+        .into_iter()
+        .map(str::to_owned)
+        .chain(stated.enumerate().map(|(i, clause)| if i == 0 { format!("{lead}{clause}") } else { clause }))
+        .collect();
+    few(&clauses.iter().map(String::as_str).collect::<Vec<_>>(), "; ")
 }
 
 /// Most other solids beside the water for which a freezing point is given: as salt, the worst of them, a twentieth
@@ -244,18 +285,32 @@ mod tests {
 
     #[test]
     fn many_reasons_are_cut_for_a_reader_and_kept_for_a_machine() {
-        let reason = |i: usize| format!("nobody stated the abv of spirit {i}");
-        let few = Because((0..4).map(reason).collect());
+        let few = Because((0..4).map(|i| format!("reason {i}")).collect());
         assert_eq!(few.short(), few.text());
-        let many = Because((0..9).map(reason).collect());
-        assert_eq!(
-            many.short(),
-            "nobody stated the abv of spirit 0; nobody stated the abv of spirit 1; nobody stated the abv of spirit 2; and 6 more"
-        );
+        let many = Because((0..9).map(|i| format!("reason {i}")).collect());
+        assert_eq!(many.short(), "reason 0; reason 1; reason 2; and 6 more");
         assert_eq!(many.text().split("; ").count(), 9);
         // A reason that was built on others says what they say.
         let mut nested = many.clone();
         nested.0.insert(many.text());
         assert_eq!(nested.short(), many.short());
+    }
+
+    #[test]
+    fn what_nobody_stated_is_said_once_for_all_that_lack_it() {
+        let mut reasons = BTreeSet::new();
+        for i in 0..7 {
+            reasons.insert(format!("nobody stated the density or the sugar of syrup {i}"));
+            reasons.insert(format!("nobody stated the sugar of syrup {i}"));
+        }
+        let because = Because(reasons.clone());
+        let said = "nobody stated the density or sugar of syrup 0, syrup 1, syrup 2 and 4 more";
+        assert_eq!(because.short(), said);
+        // Others lack something else, and a process that cannot tell says so once.
+        let all = because.text();
+        let because =
+            Because(BTreeSet::from([format!("its melt can't be told, because {all}; nobody stated the abv of gin")]));
+        assert_eq!(because.short(), format!("its melt can't be told, because nobody stated the abv of gin; {said}"));
+        assert_eq!(Because::one("nobody stated the abv of gin").short(), "nobody stated the abv of gin");
     }
 }

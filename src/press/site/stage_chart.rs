@@ -5,6 +5,7 @@ use serde_json::{Value, json};
 use super::Site;
 use super::view::{ACID, Reader, STRENGTH, SUGAR, text_of, volume};
 use crate::measure::show;
+use crate::mixture::figure::short;
 use crate::recipe::run::{Made, Stage};
 
 const WIDTH: f64 = 360.0;
@@ -51,7 +52,10 @@ pub(super) fn stages(site: &Site<'_>, made: &Made) -> Option<Value> {
             ],
         }));
     }
-    let remarks = made.stages.iter().flat_map(|s| s.remarks.iter().map(move |r| format!("{}: {r}", s.name)));
+    // A remark may tell the reasons of a figure behind what it says.
+    let brief =
+        |remark: &str| if remark.contains("nobody stated") { short(remark.split("; ")) } else { remark.to_owned() };
+    let remarks = made.stages.iter().flat_map(|s| s.remarks.iter().map(move |r| format!("{}: {}", s.name, brief(r))));
     let sources: Vec<String> = made
         .stages
         .iter()
