@@ -3,7 +3,7 @@
 //! How much water is what the recipe's own run took up, by the model that its stage names; so the drink is the same, only
 //! warmer until it has been chilled.
 
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 
 use super::document::Answer;
 use super::expand::Tree;
@@ -40,7 +40,46 @@ pub struct Ready {
     /// In the house's fridge.
     pub fridge: Cold,
     /// What to look out for.
-    pub notes: Vec<String>,
+    pub notes: Vec<Advice>,
+}
+
+/// What to look out for with a batch that is ready to pour.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Advice {
+    /// Which one, for whoever says it in another language.
+    pub key: &'static str,
+    /// What it is about.
+    pub names: Vec<String>,
+}
+
+/// Each in English, `{names}` standing for what it is about.
+const SAID: &[(&str, &str)] = &[
+    ("no_ice", "no ice goes into this drink before the glass, so no water is added"),
+    ("chill", "chill it to serving temperature first: without ice nothing cools it in the making"),
+    ("slush", "its ice is counted as water: freeze it to slush, or blend each serve"),
+    ("glass_ice", "it meets ice in the glass as well, which waters it further"),
+    ("egg", "{names} does not stand: add it to each drink, never to the batch"),
+    ("cream", "{names} spoils first: keep the batch cold and use it within the day"),
+    ("citrus", "{names} loses its edge: add it on the day"),
+];
+
+impl Advice {
+    fn plain(key: &'static str) -> Self {
+        Self { key, names: Vec::new() }
+    }
+
+    /// In English.
+    #[must_use]
+    pub fn text(&self) -> String {
+        let said = SAID.iter().find(|(key, _)| *key == self.key).map_or(self.key, |(_, text)| text);
+        said.replace("{names}", &self.names.join(" and "))
+    }
+}
+
+impl Serialize for Advice {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(&self.text())
+    }
 }
 
 /// Looks at a batch that is ready to pour, and says where it would freeze.
@@ -64,15 +103,15 @@ pub fn ready(computed: &Computed, tree: &Tree, answer: &Answer) -> (Ready, Optio
     let water_ml = answer.factor.as_ref().map_or(0.0, |f| (&melt * f).float());
     let mut notes = Vec::new();
     if melt.is_zero() {
-        notes.push("no ice goes into this drink before the glass, so no water is added".to_owned());
+        notes.push(Advice::plain("no_ice"));
     } else {
-        notes.push("chill it to serving temperature first: without ice nothing cools it in the making".to_owned());
+        notes.push(Advice::plain("chill"));
     }
     if note.process.iter().any(|p| p.process == Process::Blend) {
-        notes.push("its ice is counted as water: freeze it to slush, or blend each serve".into());
+        notes.push(Advice::plain("slush"));
     }
     if note.serve.ice.as_ref().is_some_and(|i| i.value != "none") {
-        notes.push("it meets ice in the glass as well, which waters it further".into());
+        notes.push(Advice::plain("glass_ice"));
     }
     notes.extend(late(computed, tree));
     // A recipe that goes into the freezer itself is checked there; so is any other at the house's freezer.
@@ -102,7 +141,7 @@ pub fn ready(computed: &Computed, tree: &Tree, answer: &Answer) -> (Ready, Optio
 }
 
 /// What goes into a standing batch last, or not at all.
-fn late(computed: &Computed, tree: &Tree) -> Vec<String> {
+fn late(computed: &Computed, tree: &Tree) -> Vec<Advice> {
     let mut notes = Vec::new();
     let lines = &tree.plans[&tree.top].lines;
     let mixed: Vec<_> = lines.iter().filter(|l| !l.per_glass && !l.melt).collect();
@@ -124,18 +163,18 @@ fn late(computed: &Computed, tree: &Tree) -> Vec<String> {
     };
     let eggs = holding("egg");
     if !eggs.is_empty() {
-        notes.push(format!("{} does not stand: add it to each drink, never to the batch", eggs.join(" and ")));
+        notes.push(Advice { key: "egg", names: eggs.clone() });
     }
     let cream: Vec<String> = holding("milk").into_iter().filter(|n| !eggs.contains(n)).collect();
     if !cream.is_empty() {
-        notes.push(format!("{} spoils first: keep the batch cold and use it within the day", cream.join(" and ")));
+        notes.push(Advice { key: "cream", names: cream });
     }
     let citrus: Vec<String> = named(&["lemon", "lime", "grapefruit", "orange"])
         .into_iter()
         .filter(|n| crate::recipe::names::key(n).contains("juice"))
         .collect();
     if !citrus.is_empty() {
-        notes.push(format!("{} loses its edge: add it on the day", citrus.join(" and ")));
+        notes.push(Advice { key: "citrus", names: citrus });
     }
     notes
 }

@@ -176,7 +176,7 @@ impl Sheet<'_> {
         self.screen.line(2, 2, &format!("in the freezer, {}", cold(&ready.freezer)));
         self.screen.line(2, 2, &format!("in the fridge, {}", cold(&ready.fridge)));
         for note in &ready.notes {
-            self.screen.line(2, 2, &clean(note));
+            self.screen.line(2, 2, &clean(&note.text()));
         }
         println!();
     }

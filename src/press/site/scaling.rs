@@ -204,7 +204,18 @@ fn ready_to_pour(site: &Site<'_>, scaling: &Scaling<'_>) -> Vec<String> {
         site.words.with(key, &[("cold", &state)])
     };
     let mut list = vec![cold("scale.in_freezer", &ready.freezer), cold("scale.in_fridge", &ready.fridge)];
-    list.extend(ready.notes);
+    list.extend(ready.notes.iter().filter_map(|advice| {
+        let key = match advice.key {
+            "chill" => "scale.ready_chill",
+            "slush" => "scale.ready_slush",
+            "glass_ice" => "scale.ready_glass_ice",
+            "egg" => "scale.ready_egg",
+            "cream" => "scale.ready_cream",
+            "citrus" => "scale.ready_citrus",
+            _ => return None,
+        };
+        Some(site.words.with(key, &[("names", &advice.names.join(", "))]))
+    }));
     list
 }
 
