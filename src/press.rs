@@ -3,6 +3,7 @@
 pub mod amount;
 pub mod card;
 pub mod film;
+mod hazard_words;
 pub mod notes;
 #[cfg(feature = "pdf")]
 pub mod print;

@@ -117,6 +117,40 @@ fn the_site_speaks_dutch() {
     assert!(page(&made, "manifest.webmanifest").contains("\"lang\": \"nl\""));
 }
 
+const HOUSE_IN_DUTCH: (&str, &str) = ("house.yaml", "name: Huis\nlanguages: [nl]\n");
+
+#[test]
+fn hazards_are_told_in_dutch_and_what_has_no_dutch_says_so() {
+    // A cold ferment is a note without a translation; a siphon is told in Dutch.
+    let recipe = "---\nname: Bubbels\nmix: [400 ml tonic water]\nprocess: [{charge: {siphon: 500 ml}}, {ferment: {at: 12 °C}}]\nserve: {pour: 100 ml}\npublish: true\n---\n\n1. Laad de sifon.\n";
+    let made = pressed(&[HOUSE_IN_DUTCH, ("recipes/bubbels.md", recipe)]).expect("a site");
+    let html = page(&made, "recipes/bubbels.html");
+    assert!(html.contains("Wie de kop van een geladen sifon losdraait"), "{html}");
+    assert!(!html.contains("Unscrewing a charged head"));
+    assert!(html.contains("<p lang=\"en\">Heat favours off-yeasts"), "{html}");
+    assert!(html.contains("Bevat kinine."));
+    assert!(page(&made, "safety.html").contains("Er is geen veilige hoeveelheid bekend"));
+    let own = "ferment-temp: {what: Hitte geeft valse gist., do: Houd het op 20 °C.}\n";
+    let made = pressed(&[HOUSE_IN_DUTCH, ("recipes/bubbels.md", recipe), ("templates/hazards/strings/nl.yaml", own)]);
+    assert!(page(&made.expect("a site"), "recipes/bubbels.html").contains("Hitte geeft valse gist."));
+}
+
+#[test]
+fn a_house_talks_no_danger_down_in_another_language() {
+    refused(
+        &[HOUSE_IN_DUTCH, ("templates/hazards/strings/nl.yaml", "siphon-overfill: {what: Valt mee., do: Niets.}\n")],
+        &["templates/hazards/strings/nl.yaml:1:19", "`siphon-overfill` has its words in this language already"],
+    );
+    refused(
+        &[("templates/hazards/strings/en.yaml", "siphon-overfil: {what: It is fine.}\n")],
+        &["templates/hazards/strings/en.yaml:1:18", "did you mean `siphon-overfill`?"],
+    );
+    refused(
+        &[HOUSE_IN_DUTCH, ("templates/hazards/strings/nl.yaml", "ferment-temp: {waht: Hitte.}\n")],
+        &["templates/hazards/strings/nl.yaml:1:16", "says nothing of a hazard"],
+    );
+}
+
 #[test]
 fn a_house_changes_a_text_and_no_other() {
     let made = pressed(&[("templates/site/strings/en.yaml", "recipe: {method: How we do it}\n")]).expect("a site");

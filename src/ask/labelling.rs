@@ -31,7 +31,10 @@ pub struct Statement {
     #[serde(skip)]
     names: Vec<String>,
     #[serde(skip)]
-    wording: String,
+    wording: &'static str,
+    /// mg of caffeine in 100 ml.
+    #[serde(skip)]
+    caffeine: String,
     /// Whether it belongs on a label.
     #[serde(skip)]
     pub on_label: bool,
@@ -49,7 +52,13 @@ impl Statement {
             }
         }
         self.names.dedup();
-        self.says = self.wording.replace("{names}", &self.names.join(", "));
+        self.says = self.worded(self.wording);
+    }
+
+    /// Another wording of it, with `{names}` and `{caffeine}` filled.
+    #[must_use]
+    pub fn worded(&self, wording: &str) -> String {
+        wording.replace("{names}", &self.names.join(", ")).replace("{caffeine}", &self.caffeine)
     }
 }
 
@@ -108,17 +117,19 @@ pub fn statements(facts: &Facts<'_>) -> Vec<Statement> {
         names.dedup();
         let caffeine = facts.number(NumberName::CaffeinePerL, &Bound::default());
         let caffeine = caffeine.map_or(String::new(), |mg| show::fixed(mg / 10.0, 0));
-        let wording = row.says.replace("{caffeine}", &caffeine);
-        list.push(Statement {
+        let mut statement = Statement {
             id: &row.id,
-            says: wording.replace("{names}", &names.join(", ")),
+            says: String::new(),
             names,
-            wording,
+            wording: &row.says,
+            caffeine,
             jurisdiction: &row.jurisdiction,
             source: &row.source,
             on_label: row.on.split(';').any(|on| on == "label"),
             on_page: row.on.split(';').any(|on| on == "page"),
-        });
+        };
+        statement.says = statement.worded(statement.wording);
+        list.push(statement);
     }
     list
 }

@@ -96,9 +96,6 @@ pub struct Listed {
     pub severity: Severity,
     /// Fault or standing.
     pub kind: Kind,
-    /// The subject it belongs to.
-    #[serde(skip)]
-    pub group: String,
     /// Where it is shown: `recipe`, `site-footer`, `build-warning`.
     pub shown: Show,
     /// Address of the recipe that it comes from.
@@ -281,7 +278,6 @@ impl Survey {
             id: hazard.rule.id.clone(),
             severity: hazard.severity,
             kind: hazard.rule.kind,
-            group: hazard.rule.group.clone(),
             shown: hazard.rule.show,
             recipe: self.addresses.get(&hazard.from).cloned().unwrap_or_default(),
             what: hazard.rule.what.clone(),

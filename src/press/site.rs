@@ -31,11 +31,13 @@ use rayon::prelude::*;
 use serde_json::{Value, json};
 use tera::{Context, Tera};
 
+use super::hazard_words::Told;
 use super::words::{self, Of, Words};
 use super::{Content, Edition, Output, address, structured, text};
 use crate::ask::diet::{Diet, word};
+use crate::ask::labelling::Statement;
 use crate::ask::prose::{Evaluated, Expression, Kind, evaluate_all};
-use crate::ask::safety::Survey;
+use crate::ask::safety::{Rule, Survey};
 use crate::measure::{Unit, show};
 use crate::notebook::Notes;
 use crate::notebook::house::House;
@@ -141,6 +143,16 @@ impl<'a> Site<'a> {
 
     pub(super) fn house(&self) -> &House {
         &self.computed.graph.notes.house
+    }
+
+    /// A hazard rule in the language of the pages.
+    pub(super) fn told(&self, rule: &Rule) -> Told {
+        self.words.hazards.told(rule)
+    }
+
+    /// A statement for menus and labels in the language of the pages.
+    pub(super) fn stated(&self, statement: &Statement) -> (String, Option<&'static str>) {
+        self.words.hazards.stated(statement)
     }
 
     /// The words for a key.

@@ -2,12 +2,13 @@
 //! A house amends them, or adds a language, with a file of the same name in its `templates/site/strings/`,
 //! `templates/print/strings/` or `templates/notes/strings/`.
 //!
-//! What the templates and this module say comes from here. What the passes before say (hazards, remarks, reasons, sources) is
-//! English.
+//! What the templates and this module say comes from here; the hazard rules have their own file (`hazard_words`). What the passes
+//! before say besides (remarks, reasons, sources) is English.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use super::hazard_words::{self, HazardWords};
 use crate::notebook::Notes;
 use crate::notebook::fields::nearest;
 use crate::notebook::yaml::{self, Node};
@@ -53,6 +54,8 @@ pub(super) struct Words {
     /// Language tag, `en`.
     pub(super) language: String,
     texts: Arc<BTreeMap<String, String>>,
+    /// What is said of hazards.
+    pub(super) hazards: Arc<HazardWords>,
 }
 
 impl Words {
@@ -126,10 +129,10 @@ fn placeholders(text: &str) -> Vec<&str> {
 }
 
 /// Every text of a file with the places of its key and of itself.
-type Placed = Vec<(Spanned<String>, Spanned<String>)>;
+pub(super) type Placed = Vec<(Spanned<String>, Spanned<String>)>;
 
 /// Two levels of YAML as `section.key`.
-fn flatten(node: Option<Node>, problems: &mut Vec<Problem>) -> Placed {
+pub(super) fn flatten(node: Option<Node>, problems: &mut Vec<Problem>) -> Placed {
     let mut list = Vec::new();
     let sections = match node {
         Some(Node::Map(sections, _)) => sections,
@@ -188,11 +191,11 @@ fn built_in(folder: &str, language: &str) -> Option<BTreeMap<String, String>> {
 /// The words in English.
 pub(super) fn english(of: Of) -> Words {
     let texts = of.folders().iter().filter_map(|folder| built_in(folder, "en")).flatten().collect();
-    Words { language: "en".into(), texts: Arc::new(texts) }
+    Words { language: "en".into(), texts: Arc::new(texts), hazards: Arc::new(HazardWords::english()) }
 }
 
 /// The language of a tag: `nl` of `nl-BE`.
-fn primary(tag: &str) -> String {
+pub(super) fn primary(tag: &str) -> String {
     tag.split(['-', '_']).next().unwrap_or(tag).to_lowercase()
 }
 
@@ -212,8 +215,10 @@ pub(super) fn words(notes: &Notes, of: Of) -> Result<(Words, Vec<Problem>), Vec<
     for folder in of.folders() {
         texts.extend(of_folder(notes, folder, wanted, &mut problems));
     }
+    let (hazards, found) = hazard_words::read(notes);
+    problems.extend(found);
     if problems.iter().all(|p| !p.is_error()) {
-        Ok((Words { language: wanted.value.clone(), texts: Arc::new(texts) }, problems))
+        Ok((Words { language: wanted.value.clone(), texts: Arc::new(texts), hazards: Arc::new(hazards) }, problems))
     } else {
         Err(problems)
     }

@@ -8,7 +8,7 @@ use super::{captions, shots};
 use crate::ask::diet::{self, Diet};
 use crate::ask::equipment::{Need, equipment};
 use crate::ask::safety::rules::Show;
-use crate::ask::safety::{Listed, Severity, Survey};
+use crate::ask::safety::{Hazard, Severity, Survey};
 use crate::ask::swap::{self, Swap};
 use crate::measure::show;
 use crate::notebook::keeping::Keeping;
@@ -141,7 +141,7 @@ pub(super) fn recipe(computed: &Computed, recipe: usize, survey: &Survey, words:
         shots: shots::shots(computed, recipe, &steps, words),
         steps,
         allergens: allergens(&held, words),
-        cautions: cautions(survey, recipe),
+        cautions: cautions(survey, recipe, words),
         keeps: note.keeps.iter().map(|k| keeping(k, words)).collect(),
         film,
         alt: data::Alt { picture: picture.as_ref().map(|p| p.alt.clone()).filter(|a| !a.is_empty()), card: card_alt },
@@ -497,16 +497,19 @@ fn preps(computed: &Computed, recipe: usize, words: &Words) -> Vec<data::Prep> {
 }
 
 /// What to take care of; what stands once in the foot of every page is said by the notes in their own words.
-fn cautions(survey: &Survey, recipe: usize) -> Vec<data::Caution> {
+fn cautions(survey: &Survey, recipe: usize, words: &Words) -> Vec<data::Caution> {
     // What someone does not eat is told with the allergens; there is nothing to take care of.
-    let of_diet = |hazard: &Listed| hazard.group == "diet" && hazard.severity == Severity::Note;
-    let shown = survey.listed(recipe).into_iter().filter(|h| h.shown == Show::Recipe && !of_diet(h));
+    let of_diet = |hazard: &Hazard| hazard.rule.group == "diet" && hazard.severity == Severity::Note;
+    let shown = survey.hazards(recipe).iter().filter(|h| h.rule.show == Show::Recipe && !of_diet(h));
     shown
-        .map(|hazard| data::Caution {
-            severity: hazard.severity.word().into(),
-            what: hazard.what,
-            act: hazard.precaution,
-            limit: hazard.limit,
+        .map(|hazard| {
+            let told = words.hazards.told(&hazard.rule);
+            data::Caution {
+                severity: hazard.severity.word().into(),
+                what: told.what,
+                act: told.act,
+                limit: hazard.rule.limit.clone(),
+            }
         })
         .collect()
 }

@@ -87,6 +87,8 @@ struct Safety {
 struct Caution {
     what: Option<String>,
     act: String,
+    /// Its language, where that is not the book's.
+    lang: Option<String>,
     limit: Option<String>,
     source: Option<String>,
     recipes: Vec<Place>,
@@ -372,6 +374,7 @@ fn safety(site: &Site<'_>, parts: &[Part]) -> Safety {
                 let entry = list.entry(key).or_insert_with(|| Caution {
                     what: text("what"),
                     act,
+                    lang: text("lang"),
                     limit: text("limit"),
                     source: text("source"),
                     recipes: Vec::new(),

@@ -14,6 +14,7 @@ use super::safe::Warned;
 use super::{Chapter, Document, safe};
 use crate::ask::diet::{Regime, declaration};
 use crate::ask::keeping::Hold;
+use crate::ask::labelling::Statement;
 use crate::ask::safety::Survey;
 use crate::measure::show;
 use crate::press::site::Site;
@@ -90,13 +91,26 @@ struct Text {
     may_contain: Vec<String>,
     unknown: Vec<String>,
     /// What must be said: `Contents under pressure.`
-    statements: Vec<String>,
+    statements: Vec<Said>,
     /// Dangers first, then cautions, each a whole sentence or two. The template tells as many as can be read, and how many more
     /// there are.
     warned: Vec<Warned>,
     lot: Option<String>,
     house: String,
     code: Option<Code>,
+}
+
+/// A statement, and its language where that is not the label's.
+#[derive(Debug, Clone, Serialize)]
+struct Said {
+    text: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    lang: Option<&'static str>,
+}
+
+fn said(site: &Site<'_>, statement: &Statement) -> Said {
+    let (text, lang) = site.stated(statement);
+    Said { text, lang }
 }
 
 /// A place to keep it, for how long, and until when.
@@ -232,8 +246,8 @@ fn text(
         contains: declared.contains.iter().chain(&declared.other_lists).map(|d| called(&d.tag)).collect(),
         may_contain: diet.may_contain.iter().filter(|t| regime.word(t).is_some()).map(|t| called(t)).collect(),
         unknown: declared.unknown.clone(),
-        statements: survey.statements(recipe).iter().filter(|s| s.on_label).map(|s| s.says.clone()).collect(),
-        warned: safe::warned(survey, recipe),
+        statements: survey.statements(recipe).iter().filter(|s| s.on_label).map(|s| said(site, s)).collect(),
+        warned: safe::warned(site, survey, recipe),
         lot: settings.lot.clone(),
         house: site.house().name.clone(),
         code,

@@ -18,20 +18,27 @@ pub(super) struct Warned {
     pub(super) what: String,
     /// What to do.
     pub(super) act: String,
+    /// Its language, where that is not the label's.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) lang: Option<&'static str>,
 }
 
 /// The dangers and then the cautions of a recipe, as its page tells them.
-pub(super) fn warned(survey: &Survey, recipe: usize) -> Vec<Warned> {
+pub(super) fn warned(site: &Site<'_>, survey: &Survey, recipe: usize) -> Vec<Warned> {
     let owed = |h: &&Hazard| {
         let show = h.rule.show == Show::Recipe || (h.rule.show == Show::BuildWarning && h.severity == Severity::Danger);
         show && h.severity != Severity::Note
     };
     let hazards = survey.hazards(recipe).iter().filter(owed);
     hazards
-        .map(|h| Warned {
-            severity: h.severity.word(),
-            what: first_sentence(&h.rule.what),
-            act: first_sentence(&h.rule.precaution),
+        .map(|h| {
+            let told = site.told(&h.rule);
+            Warned {
+                severity: h.severity.word(),
+                what: first_sentence(&told.what),
+                act: first_sentence(&told.act),
+                lang: told.lang,
+            }
         })
         .collect()
 }

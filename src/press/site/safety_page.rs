@@ -15,23 +15,25 @@ const MOST_BESIDE: usize = 3;
 const BLANK_LINES: usize = 4;
 
 /// A rule as the templates take a caution.
-fn caution(rule: &Rule, severity: Severity) -> Value {
+fn caution(site: &Site<'_>, rule: &Rule, severity: Severity) -> Value {
     // `common practice, no source` says itself how far it was read.
     let source = match rule.source.contains(&rule.check) {
         true => rule.source.clone(),
         false => format!("{} ({})", rule.source, rule.check),
     };
+    let told = site.told(rule);
     json!({
-        "severity": severity.word(), "what": rule.what, "act": rule.precaution, "limit": rule.limit, "source": source,
+        "severity": severity.word(), "what": told.what, "act": told.act, "lang": told.lang, "limit": rule.limit,
+        "source": source, "source_lang": site.words.hazards.of_sources(),
     })
 }
 
 /// A hazard of a recipe as the templates take a caution.
 fn hazard(site: &Site<'_>, recipe: usize, hazard: &Hazard) -> Value {
-    let mut value = caution(&hazard.rule, hazard.severity);
+    let mut value = caution(site, &hazard.rule, hazard.severity);
     if let Some(map) = value.as_object_mut() {
         if let Some(said) = &hazard.house_says {
-            map.insert("act".into(), json!(format!("{} {said}", hazard.rule.precaution)));
+            map.insert("act".into(), json!(format!("{} {said}", site.told(&hazard.rule).act)));
         }
         map.insert("acknowledged".into(), json!(hazard.acknowledged));
         map.insert("id".into(), json!(hazard.id()));
@@ -84,14 +86,15 @@ pub(super) fn beside_steps(site: &Site<'_>, recipe: usize, steps: &[&str]) -> Ve
     let own = site.safety.hazards(recipe).iter().filter(|h| h.from == recipe && in_full(site, h));
     for hazard in own.filter(|h| h.rule.show == Show::Recipe) {
         if let Some(step) = hazard.beside(steps).filter(|s| beside[*s].len() < MOST_BESIDE) {
-            beside[step].push(json!({ "severity": hazard.severity.word(), "text": hazard.rule.precaution }));
+            let told = site.told(&hazard.rule);
+            beside[step].push(json!({ "severity": hazard.severity.word(), "text": told.act, "lang": told.lang }));
         }
     }
     beside
 }
 
 /// What is said once, in the foot of every page.
-pub(super) fn reminders(site: &Site<'_>) -> Vec<String> {
+pub(super) fn reminders(site: &Site<'_>) -> Vec<Value> {
     let mut said: Vec<&Rule> = Vec::new();
     for hazard in site.recipes().flat_map(|r| site.safety.hazards(r)) {
         if hazard.rule.show == Show::SiteFooter && !said.iter().any(|r| r.id == hazard.rule.id) {
@@ -99,7 +102,11 @@ pub(super) fn reminders(site: &Site<'_>) -> Vec<String> {
         }
     }
     said.sort_by_key(|r| (r.severity, r.id.as_str()));
-    said.into_iter().map(|r| format!("{} {}", r.what, r.precaution)).collect()
+    let text = |rule: &Rule| {
+        let told = site.told(rule);
+        json!({ "text": format!("{} {}", told.what, told.act), "lang": told.lang })
+    };
+    said.into_iter().map(text).collect()
 }
 
 /// What the template `safety.html` gets.
@@ -146,7 +153,7 @@ fn entry(site: &Site<'_>, rule: &Rule, recipes: &[usize]) -> Value {
             json!({ "name": name, "href": href, "from": from, "acknowledged": hazard.acknowledged })
         })
         .collect();
-    let mut value = caution(rule, rule.severity);
+    let mut value = caution(site, rule, rule.severity);
     if let Some(map) = value.as_object_mut() {
         map.insert("id".into(), json!(rule.id));
         map.insert(

@@ -211,7 +211,7 @@ pub(super) fn allergens(site: &Site<'_>, diet: &Diet, statements: &[Statement]) 
     };
     let none = (contains.is_empty() && unknown.is_empty()).then(|| site.say("allergens.none_declared"));
     let to_say = statements.iter().filter(|statement| statement.on_page).map(|statement| {
-        site.words.with("allergens.statement", &[("says", &statement.says), ("source", statement.source)])
+        site.words.with("allergens.statement", &[("says", &site.stated(statement).0), ("source", statement.source)])
     });
     json!({
         "contains": contains,
