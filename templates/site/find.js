@@ -135,6 +135,8 @@
     const taken = form.querySelector(".taken");
     const rows = [...list.children];
     const names = new Map(things.map((thing) => [plain(thing.name), thing.name]));
+    const fold = form.querySelector("summary");
+    const filters = fold.textContent;
     let open = [];
 
     const checked = (name) => [...form.querySelectorAll('[name="' + name + '"]:checked')].map((input) => input.value);
@@ -196,6 +198,11 @@
         remark(rows[f.i], parts.join(" · "));
       }
       list.replaceChildren(...found.map((f) => rows[f.i]));
+      // Filters that are set are counted where they are folded away.
+      const chosen = ["kind", "family", "glass", "tag", "below"].filter((name) => form.elements[name]?.value);
+      const set = chosen.length + checked("without").length + checked("vegan").length + open.length;
+      fold.textContent = set ? filters + " (" + set + ")" : filters;
+      form.querySelector("[type=reset]").hidden = set === 0 && form.elements.q.value === "";
       const n = found.length;
       count.textContent = n === 0 ? page.dataset.none : (n === 1 ? page.dataset.one : page.dataset.many).replace("{n}", n);
       taken.replaceChildren(...open.map((name) => {

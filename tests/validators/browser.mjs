@@ -90,6 +90,8 @@ async function filters(folder) {
       assert.deepEqual(await shown(), expected((r) => !r.unsure && !r.contains.includes("milk")));
       await page.locator("[name=below]").fill("10");
       assert.deepEqual(await shown(), expected((r) => !r.unsure && !r.contains.includes("milk") && r.abv !== null && r.abv < 10));
+      // What is set is counted where it may be folded away.
+      assert.match(await page.locator(".more-asks summary").innerText(), /\(2\)/);
       // The address holds the filters: a copy of it shows the same.
       const kept = await shown();
       const address = page.url();
