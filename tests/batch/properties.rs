@@ -11,8 +11,11 @@ use proptest::prelude::*;
 use rust_decimal::Decimal;
 
 use super::bar;
+use super::stock::orchard;
 
 static BAR: LazyLock<Computed> = LazyLock::new(|| bar().compiled());
+
+static ORCHARD: LazyLock<Computed> = LazyLock::new(|| orchard().compiled());
 
 /// Recipes that scale by volume.
 const NAMES: &[&str] =
@@ -153,6 +156,39 @@ proptest! {
         prop_assert!(made_of_stock <= Exact::whole(cordial));
         if serves > 0 {
             prop_assert!(answer.serves.unwrap() <= serves);
+        }
+    }
+
+    #[test]
+    fn fruit_of_two_sides_is_never_exceeded(which in 0..4_usize, quinces in 1_u64..400, weighed: bool) {
+        let name = ["Both sides", "Trimmings", "Whole and pressed", "Apart"][which];
+        let stock = if weighed {
+            Stock::Measured(Amount { value: Decimal::from(quinces * 200), unit: Unit::G })
+        } else {
+            Stock::Counted(Decimal::from(quinces), None)
+        };
+        let haves = vec![Have { name: "test quince".into(), stock }];
+        let recipe = ORCHARD.graph.recipe(name).unwrap();
+        // Fewer than one piece for each line is an answer of its own.
+        let Ok((answer, _)) = batch(&ORCHARD, recipe, &Request { haves, ..Request::default() }) else { return Ok(()) };
+        let most = Exact::whole(quinces);
+        for fruit in &answer.fruit {
+            // By weight the last piece may be part of one.
+            prop_assert!(fruit.count <= if weighed { &most + &Exact::one() } else { most.clone() }, "{fruit:?}");
+        }
+        // Taken line by line, exactly: the largest of the sides, and what goes in whole beside it.
+        let exactly = |p: &costrel::ask::batch::document::PourAnswer| match &p.take {
+            Some(take) => take.exact.clone(),
+            None if p.exact.unit == "g" => p.exact.amount.over(&Exact::whole(200)).unwrap(),
+            None => p.exact.amount.clone(),
+        };
+        let list = all(&answer);
+        let pours: Vec<_> = list.iter().flat_map(|a| &a.pours).filter(|p| p.name.contains("quince")).collect();
+        let whole = pours.iter().filter(|p| name == "Whole and pressed" && p.name == "test quince").map(|p| exactly(p)).sum::<Exact>();
+        if !weighed {
+            for pour in pours.iter().filter(|p| p.take.is_some() && p.name != "test quince") {
+                prop_assert!(&exactly(pour) + &whole <= most, "{pour:#?}");
+            }
         }
     }
 

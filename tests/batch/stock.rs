@@ -25,7 +25,7 @@ const FRUIT: &[(&str, &str)] = &[
     ("Twice syrup", "makes: prep\nmix: [100 ml test rum, 200 g test sugar]\n"),
 ];
 
-fn orchard() -> Notebook {
+pub fn orchard() -> Notebook {
     let more = "\
 - {name: old rye spirit, abv: 50 %, sugar: 0, acid: 0}
 - {name: test quince peel, form: solid, sugar: 6, acid: 0.3}
