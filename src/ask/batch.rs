@@ -286,7 +286,7 @@ impl Asking<'_> {
         let mut answer = answers.remove(&self.tree.top).unwrap_or_default();
         answer.limited_by = limited_by;
         answer.taken_as = [&self.held.taken_as[..], &self.request.taken_as].concat();
-        answer.fruit = limit::fruit(self.computed, self.tree, &shares);
+        answer.fruit = limit::fruit(self.computed, self.tree, &self.held, &shares);
         self.bottled(&mut answer);
         if self.request.ready {
             let (ready, problem) = ready::ready(self.computed, self.tree, &answer);

@@ -45,6 +45,8 @@ fn what_is_peeled_can_be_pressed() {
     // The same by weight, at 200 g a piece.
     let weighed = notebook.answer(&["Both sides", "--have", "test quince=8 kg"]);
     assert!((number(&weighed["factor"]) - 40.0 / 12.0).abs() < 1e-12);
+    // A heap that was weighed is not counted.
+    assert_eq!(weighed.get("fruit"), None);
     // Peel and core come off the same ones too.
     let document = notebook.answer(&["Trimmings", "--have", "test quince=24"]);
     assert_eq!(number(&document["factor"]), 2.0);

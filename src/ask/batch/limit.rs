@@ -317,12 +317,16 @@ pub fn nameable(computed: &Computed, tree: &Tree) -> Vec<Nameable> {
     list.into_iter().map(|(_, n)| n).filter(|n| !n.takes.is_empty()).collect()
 }
 
-/// Fruit of which different sides are used: how many pieces of it a batch takes in all.
+/// Fruit of which different sides are used: how many pieces of it a batch takes in all. A weighed heap is not counted.
 #[must_use]
-pub fn fruit(computed: &Computed, tree: &Tree, shares: &BTreeMap<usize, Share>) -> Vec<Fruit> {
+pub fn fruit(computed: &Computed, tree: &Tree, held: &Held, shares: &BTreeMap<usize, Share>) -> Vec<Fruit> {
     if tree.plans.values().flat_map(|p| &p.lines).filter(|l| l.side.is_some()).count() < 2 {
         return Vec::new();
     }
+    let weighed = |n: &Nameable| {
+        let same = |l: &Limit| l.key == names::key(&n.name) || (l.target.is_some() && l.target == n.target);
+        held.limits.iter().any(|l| l.count == Count::Grams && same(l))
+    };
     let used = |nameable: Nameable| {
         let (_, takes) = nameable.takes.into_iter().find(|(count, _)| *count == Count::Pieces)?;
         let mut list = Vec::new();
@@ -338,7 +342,7 @@ pub fn fruit(computed: &Computed, tree: &Tree, shares: &BTreeMap<usize, Share>) 
         let sides: Vec<String> = sides.into_iter().map(str::to_owned).collect();
         (sides.len() > 1).then(|| Fruit { name: nameable.name, count: together(list).value, sides })
     };
-    nameable(computed, tree).into_iter().filter_map(used).collect()
+    nameable(computed, tree).into_iter().filter(|n| !weighed(n)).filter_map(used).collect()
 }
 
 /// What a size takes of what limits it, and what of that is not there.
