@@ -28,19 +28,19 @@ return last[b.length] <= most ? last[b.length] : Infinity;
 }
 function meets(word, token) {
 if (word === token) return 1;
-if (token.startsWith(word)) return 0.8;
-if (word.length >= 3 && token.includes(word)) return 0.5;
+if (token.startsWith(word)) return 0.55;
+if (word.length >= 3 && token.includes(word)) return 0.4;
 const most = word.length >= 8 ? 2 : word.length >= 4 ? 1 : 0;
 if (!most || word[0] !== token[0] && word[1] !== token[1]) return 0;
 const whole = slips(word, token, most);
-if (whole <= most) return 0.45 - whole * 0.1;
+if (whole <= most) return 0.38 - whole * 0.1;
 const cut = token.length > word.length ? slips(word, token.slice(0, word.length), most) : Infinity;
-return cut <= most ? 0.35 - cut * 0.1 : 0;
+return cut <= most ? 0.3 - cut * 0.1 : 0;
 }
 const fields = recipes.map((r) => [
-[10, split(r.name)],
-[5, split([r.family, r.glass, ...r.tags, r.kind].join(" "))],
-[3, split(r.of.join(" "))],
+[10, [...split(r.name), split(r.name).join("")]],
+[6, split([r.family, r.glass, ...r.tags, r.kind].join(" "))],
+[6, split(r.of.join(" "))],
 [1, split(r.line)],
 ]);
 /** Indices of recipes that hold every word, best first; all in their order for no word. */
@@ -119,6 +119,8 @@ const box = form.querySelector("#find-open");
 const taken = form.querySelector(".taken");
 const rows = [...list.children];
 const names = new Map(things.map((thing) => [plain(thing.name), thing.name]));
+const fold = form.querySelector("summary");
+const filters = fold.textContent;
 let open = [];
 const checked = (name) => [...form.querySelectorAll('[name="' + name + '"]:checked')].map((input) => input.value);
 function write() {
@@ -171,6 +173,10 @@ if (f.lacks?.make.size) parts.push(page.dataset.make.replace("{names}", [...f.la
 remark(rows[f.i], parts.join(" · "));
 }
 list.replaceChildren(...found.map((f) => rows[f.i]));
+const chosen = ["kind", "family", "glass", "tag", "below"].filter((name) => form.elements[name]?.value);
+const set = chosen.length + checked("without").length + checked("vegan").length + open.length;
+fold.textContent = set ? filters + " (" + set + ")" : filters;
+form.querySelector("[type=reset]").hidden = set === 0 && form.elements.q.value === "";
 const n = found.length;
 count.textContent = n === 0 ? page.dataset.none : (n === 1 ? page.dataset.one : page.dataset.many).replace("{n}", n);
 taken.replaceChildren(...open.map((name) => {

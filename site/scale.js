@@ -340,10 +340,10 @@ if (limit.count !== "piece" || !pieces) taken.amount = mul(taken.amount, add(ONE
 }
 }
 };
-/** Fruit of which different sides are used, and how many pieces of it in all. */
-const fruitOf = (data, all) =>
+/** Fruit of which different sides are used, and how many pieces of it in all; a weighed heap is not counted. */
+const fruitOf = (data, all, held) =>
 data.names.flatMap((of, name) => {
-if (!of.takes.piece) return [];
+if (!of.takes.piece || held.limits.some((limit) => limit.name === name && limit.count === "g")) return [];
 const takes = takingsOf(data, { name, count: "piece" }, all, true)
 .map((t) => ({ side: t.side, amount: { value: ceil(t.amount.value), slope: ZERO } }))
 .filter((t) => positive(t.amount.value));
@@ -449,7 +449,7 @@ answers.set(r, answer);
 }
 const answer = answers.get(0);
 answer.limitedBy = limitedBy;
-answer.fruit = fruitOf(data, all);
+answer.fruit = fruitOf(data, all, held);
 if (asked.ready) answer.ready = data.recipes[0].lines.filter((l) => l.melt).reduce((sum, l) => add(sum, mul(l.base, factor)), ZERO);
 bottled(data, asked, answer);
 return answer;
