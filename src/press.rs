@@ -2,11 +2,14 @@
 
 pub mod amount;
 pub mod card;
+mod content;
 pub mod film;
 mod hazard_words;
 pub mod notes;
+mod pictures;
 #[cfg(feature = "pdf")]
 pub mod print;
+mod publication;
 pub mod site;
 pub mod structured;
 mod text;

@@ -424,7 +424,7 @@ fn picture(computed: &Computed, recipe: usize, width: u32, height: u32) -> Optio
     let notes = &computed.graph.notes;
     let file = notes.recipes[recipe].picture.as_ref()?.file.value.replace('\\', "/");
     let asset = notes.media.iter().find(|a| a.path == file)?;
-    let image = super::site::pictures::decode(&asset.read().ok()?).ok()?;
+    let image = super::pictures::decode(&asset.read().ok()?).ok()?;
     let shape = image.resize_to_fill(width, height, FilterType::CatmullRom).to_rgb8();
     let mut jpeg = Vec::new();
     let encoder = JpegEncoder::new_with_quality(&mut jpeg, 88);

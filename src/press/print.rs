@@ -26,7 +26,7 @@ pub use paper::{Card, LabelSheet, Labels, Paper};
 pub use staff_test::TestSettings;
 
 use super::Edition;
-use super::site::Site;
+use super::publication::Publication;
 use super::words::{self, Of};
 use crate::ask::safety::Survey;
 use crate::notebook::Notes;
@@ -168,14 +168,14 @@ pub fn tests(
 fn with_site<T>(
     computed: &Computed,
     edition: Edition,
-    then: impl FnOnce(&Site<'_>, &Survey) -> Result<T, NotPrinted>,
+    then: impl FnOnce(&Publication<'_>, &Survey) -> Result<T, NotPrinted>,
 ) -> Result<T, NotPrinted> {
     let (words, _) = words::words(&computed.graph.notes, Of::Print)?;
     let estimated = match edition {
         Edition::Public => for_guests(computed),
         Edition::House => None,
     };
-    let site = Site::new(estimated.as_ref().unwrap_or(computed), computed, edition).speaking(words);
+    let site = Publication::new(estimated.as_ref().unwrap_or(computed), computed, edition).speaking(words);
     then(&site, &site.safety)
 }
 
@@ -187,10 +187,10 @@ struct Chapter {
 }
 
 /// The chapters that were asked for: those with more drinks than preps first, else by folder.
-fn chosen(site: &Site<'_>, settings: &Settings) -> Result<Vec<Chapter>, Vec<WrongArgument>> {
+fn chosen(site: &Publication<'_>, settings: &Settings) -> Result<Vec<Chapter>, Vec<WrongArgument>> {
     use crate::notebook::recipe_note::Makes;
     use crate::recipe::names::key;
-    let all: Vec<Chapter> = super::site::lists::chapters(site)
+    let all: Vec<Chapter> = super::content::chapters::chapters(site)
         .into_iter()
         .map(|(folder, recipes)| Chapter { name: site.chapter_name(&folder), folder, recipes })
         .collect();
@@ -267,12 +267,12 @@ pub fn book_ready(
 }
 
 /// Typesets a document.
-fn print(site: &Site<'_>, settings: &Settings, document: Document) -> Result<Printed, Vec<Problem>> {
+fn print(site: &Publication<'_>, settings: &Settings, document: Document) -> Result<Printed, Vec<Problem>> {
     ready(site, settings, document)?.set()
 }
 
 /// Makes a document's data fit to be set.
-fn ready(site: &Site<'_>, settings: &Settings, document: Document) -> Result<Ready, Vec<Problem>> {
+fn ready(site: &Publication<'_>, settings: &Settings, document: Document) -> Result<Ready, Vec<Problem>> {
     let notes = &site.computed.graph.notes;
     let mut world = world::House::open(notes)?;
     let mut body = document.body;
@@ -319,7 +319,7 @@ fn written(notes: &Notes, c: char) -> Option<Span> {
 }
 
 /// What every template gets under `doc`.
-fn common(site: &Site<'_>, settings: &Settings, title: &str, world: &world::House) -> Value {
+fn common(site: &Publication<'_>, settings: &Settings, title: &str, world: &world::House) -> Value {
     let house = site.house();
     let tag = house.languages.first().map_or("en", |l| l.value.as_str());
     let mut parts = tag.split('-');

@@ -41,7 +41,7 @@ pub fn pictures(computed: &Computed, recipe: usize) -> Vec<String> {
     let node = &computed.graph.nodes[recipe];
     let media = &computed.graph.notes.media;
     let file = computed.graph.notes.recipes[recipe].picture.as_ref().map(|p| p.file.value.replace('\\', "/"));
-    let cut = file.as_deref().filter(|file| media.iter().any(|a| a.path == *file)).map(super::site::pictures::crops);
+    let cut = file.as_deref().filter(|file| media.iter().any(|a| a.path == *file)).map(super::pictures::crops);
     // The site makes no picture wider than its widest; only one that it keeps as it is has this address.
     let kept = |file: &String| {
         let photo = [".jpg", ".jpeg"].iter().any(|e| file.to_lowercase().ends_with(e));

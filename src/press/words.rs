@@ -361,6 +361,8 @@ mod tests {
         for folder in [
             "templates/site",
             "templates/print",
+            "src/press/content",
+            "src/press/publication.rs",
             "src/press/site",
             "src/press/words.rs",
             "src/press/site.rs",

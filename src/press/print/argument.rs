@@ -1,7 +1,7 @@
 //! Arguments that cannot be followed. They stand in no file, so they are told as they were typed.
 
 use crate::notebook::fields::nearest;
-use crate::press::site::Site;
+use crate::press::publication::Publication;
 use crate::problem::{Code, Problem};
 
 /// An argument that cannot be followed.
@@ -49,7 +49,7 @@ pub(super) fn near(wanted: &str, all: &[&str], else_do: &str) -> String {
 }
 
 /// The recipe of an argument, if the edition shows it.
-pub(super) fn recipe(site: &Site<'_>, option: &str, wanted: &str) -> Result<usize, WrongArgument> {
+pub(super) fn recipe(site: &Publication<'_>, option: &str, wanted: &str) -> Result<usize, WrongArgument> {
     use crate::problem::code::NO_SUCH_RECIPE;
     match site.computed.graph.recipe(wanted) {
         Some(recipe) if site.shows(recipe) => Ok(recipe),

@@ -9,7 +9,7 @@ use crate::ask::dial::today::text;
 use crate::measure::{Dimension, Exact, number};
 use crate::notebook::recipe_note::Makes;
 use crate::notebook::value;
-use crate::press::site::Site;
+use crate::press::publication::Publication;
 use crate::problem::code;
 
 /// A batch that was asked for.
@@ -26,7 +26,7 @@ pub(super) struct Batch {
 const HELP: &str = "write for example `--batch \"quince cordial=2.4 l\"` or `--batch \"Towpath=40 serves\"`";
 
 /// Reads what was asked for; a name alone means the recipe as written.
-pub(super) fn read(site: &Site<'_>, batches: &[String]) -> Result<Vec<Batch>, Vec<WrongArgument>> {
+pub(super) fn read(site: &Publication<'_>, batches: &[String]) -> Result<Vec<Batch>, Vec<WrongArgument>> {
     let mut problems = Vec::new();
     let list =
         batches.iter().filter_map(|written| one(site, written).map_err(|wrong| problems.push(wrong)).ok()).collect();
@@ -34,12 +34,12 @@ pub(super) fn read(site: &Site<'_>, batches: &[String]) -> Result<Vec<Batch>, Ve
 }
 
 /// Every prep of some chapters, as it is written.
-pub(super) fn preps(site: &Site<'_>, chapters: &[Chapter]) -> Vec<Batch> {
+pub(super) fn preps(site: &Publication<'_>, chapters: &[Chapter]) -> Vec<Batch> {
     let recipes = chapters.iter().flat_map(|c| &c.recipes).filter(|r| site.note(**r).makes == Makes::Prep);
     recipes.map(|r| Batch { recipe: *r, size: Size::Unsaid, written: None }).collect()
 }
 
-fn one(site: &Site<'_>, written: &str) -> Result<Batch, WrongArgument> {
+fn one(site: &Publication<'_>, written: &str) -> Result<Batch, WrongArgument> {
     let (name, amount) = match written.rsplit_once('=') {
         Some((name, amount)) => (name.trim(), Some(amount.trim())),
         None => (written.trim(), None),

@@ -13,7 +13,8 @@ use crate::ask::prose::evaluate_all;
 use crate::ask::safety::Survey;
 use crate::notebook::page::PageNote;
 use crate::notebook::recipe_note::Makes;
-use crate::press::site::{Site, balance_map, lists, recipe_page};
+use crate::press::content::{allergens, balance_map, recipe, usual_sizes};
+use crate::press::publication::Publication;
 use crate::press::text;
 use crate::recipe::names::{key, slug};
 
@@ -140,7 +141,7 @@ const LEGEND: &[&str] = &[
 type Files = Vec<(String, Vec<u8>)>;
 
 /// The name of a recipe's place in the document.
-pub(super) fn place_of(site: &Site<'_>, recipe: usize) -> String {
+pub(super) fn place_of(site: &Publication<'_>, recipe: usize) -> String {
     format!("recipes/{}", site.computed.graph.nodes[recipe].slug)
 }
 
@@ -162,14 +163,14 @@ pub(super) fn relink(value: &mut Value, places: &BTreeSet<String>) {
 
 /// A recipe's page: what its page of the site says, with prose as blocks and places in the document for addresses.
 pub(super) fn recipe(
-    site: &Site<'_>,
+    site: &Publication<'_>,
     survey: &Survey,
     recipe: usize,
     places: &BTreeSet<String>,
     pictures: Pictures<'_>,
     files: &mut Files,
 ) -> Value {
-    let mut page = recipe_page::page(site, recipe);
+    let mut page = recipe::recipe(site, recipe);
     let note = site.note(recipe);
     let body = site.computed.graph.notes.sources.text(note.body);
     let values = evaluate_all(site.computed, Some(recipe), body, note.body);
@@ -208,9 +209,7 @@ pub(super) fn recipe(
         map.insert("sections".into(), json!(sections));
         map.insert("picture".into(), json!(picture));
         map.insert("long".into(), json!(rows > LONG_SPEC));
-        // Usual sizes in the units that the house shows first; what a script would need stays behind.
-        let sizes = map.remove("scaling").map_or(Value::Null, |mut s| s["tables"][0].take());
-        map.insert("batches".into(), sizes);
+        map.insert("batches".into(), json!(usual_sizes::first(site, recipe)));
         if let Some(keeping) = keeping {
             map.insert("keeping".into(), json!(keeping));
         }
@@ -229,7 +228,7 @@ fn local(address: &str, places: &BTreeSet<String>) -> Option<String> {
 }
 
 /// The picture of a recipe, if it can be read and is of a kind that the typesetter draws.
-fn picture(site: &Site<'_>, recipe: usize, pictures: Pictures<'_>, files: &mut Files) -> Option<Value> {
+fn picture(site: &Publication<'_>, recipe: usize, pictures: Pictures<'_>, files: &mut Files) -> Option<Value> {
     let picture = site.note(recipe).picture.as_ref()?;
     let file = picture.file.value.replace('\\', "/");
     let asset = site.computed.graph.notes.media.iter().find(|m| m.path == file)?;
@@ -245,7 +244,7 @@ fn picture(site: &Site<'_>, recipe: usize, pictures: Pictures<'_>, files: &mut F
     Some(json!({ "file": format!("/{path}"), "alt": alt }))
 }
 
-fn page(site: &Site<'_>, note: &PageNote, places: &BTreeSet<String>) -> Page {
+fn page(site: &Publication<'_>, note: &PageNote, places: &BTreeSet<String>) -> Page {
     let body = site.computed.graph.notes.sources.text(note.body);
     let values = evaluate_all(site.computed, None, body, note.body);
     let events = text::page_events(body, &note.title.value, &values, &|path| site.local_link(path));
@@ -253,7 +252,7 @@ fn page(site: &Site<'_>, note: &PageNote, places: &BTreeSet<String>) -> Page {
     Page { id: format!("pages/{}", slug(&note.path)), title: note.title.value.clone(), blocks }
 }
 
-fn counted(site: &Site<'_>, recipes: &[usize]) -> String {
+fn counted(site: &Publication<'_>, recipes: &[usize]) -> String {
     let drinks = recipes.iter().filter(|r| site.note(**r).makes == Makes::Drink).count();
     let preps = recipes.len() - drinks;
     let words = site.words();
@@ -269,7 +268,7 @@ fn counted(site: &Site<'_>, recipes: &[usize]) -> String {
 
 /// Everything the template gets.
 pub(super) fn document(
-    site: &Site<'_>,
+    site: &Publication<'_>,
     survey: &Survey,
     settings: &Settings,
     chapters: &[Chapter],
@@ -315,8 +314,8 @@ pub(super) fn document(
         .collect();
     let opening = notes.pages.iter().find(|p| matches!(p.path.as_str(), "index" | "front"));
     let opening = opening.filter(|p| p.publish || site.is_house());
-    let mut allergens = (!shown.is_empty()).then(|| lists::allergens(site));
-    let mut map = balance_map::page(site);
+    let mut allergens = (!shown.is_empty()).then(|| allergens::allergens(site));
+    let mut map = balance_map::balance_map(site);
     for value in allergens.iter_mut().chain(std::iter::once(&mut map)) {
         relink(value, &places);
         // Recipes of other chapters have no place in this book, so they stand in none of its lists.
@@ -359,7 +358,7 @@ fn keep_placed(value: &mut Value) {
 }
 
 /// Collects the cautions of all recipes, each said once.
-fn safety(site: &Site<'_>, parts: &[Part]) -> Safety {
+fn safety(site: &Publication<'_>, parts: &[Part]) -> Safety {
     let collect = |field: &str| -> Vec<Caution> {
         let mut list: BTreeMap<(String, String), Caution> = BTreeMap::new();
         for recipe in parts.iter().flat_map(|p| &p.recipes) {
@@ -395,7 +394,7 @@ fn safety(site: &Site<'_>, parts: &[Part]) -> Safety {
 }
 
 /// The index: by name, by what is poured, by glass.
-fn index(site: &Site<'_>, shown: &BTreeSet<usize>) -> Vec<Index> {
+fn index(site: &Publication<'_>, shown: &BTreeSet<usize>) -> Vec<Index> {
     let place = |r: usize| Place { name: site.note(r).name.value.clone(), to: place_of(site, r) };
     let grouped = |mut entries: Vec<Entry>| -> Vec<IndexGroup> {
         entries.sort_by_cached_key(|e| (key(&e.name), e.name.clone()));

@@ -11,7 +11,7 @@ use super::prose::{self, Block, Run};
 use super::{Card, Chapter, Document, Settings, book};
 use crate::ask::prose::evaluate_all;
 use crate::ask::safety::Survey;
-use crate::press::site::Site;
+use crate::press::publication::Publication;
 use crate::press::text;
 
 /// What the cards hold.
@@ -42,7 +42,7 @@ struct Sheet {
 const PIECE: usize = 420;
 
 /// The steps, each with its number; one too long for a card is given as several pieces of words, the first with the number.
-fn steps(site: &Site<'_>, recipe: usize, steps: Value) -> Vec<Value> {
+fn steps(site: &Publication<'_>, recipe: usize, steps: Value) -> Vec<Value> {
     let note = site.note(recipe);
     let body = site.computed.graph.notes.sources.text(note.body);
     let values = evaluate_all(site.computed, Some(recipe), body, note.body);
@@ -90,7 +90,7 @@ fn pieces(words: &str) -> Vec<String> {
 
 /// Everything the template gets.
 pub(super) fn document(
-    site: &Site<'_>,
+    site: &Publication<'_>,
     survey: &Survey,
     settings: &Settings,
     chapters: &[Chapter],

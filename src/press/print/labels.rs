@@ -17,7 +17,7 @@ use crate::ask::keeping::Hold;
 use crate::ask::labelling::Statement;
 use crate::ask::safety::Survey;
 use crate::measure::show;
-use crate::press::site::Site;
+use crate::press::publication::Publication;
 use crate::problem::{Problem, code};
 use crate::source::Span;
 
@@ -108,7 +108,7 @@ struct Said {
     lang: Option<&'static str>,
 }
 
-fn said(site: &Site<'_>, statement: &Statement) -> Said {
+fn said(site: &Publication<'_>, statement: &Statement) -> Said {
     let (text, lang) = site.stated(statement);
     Said { text, lang }
 }
@@ -201,7 +201,7 @@ fn code(address: &str, room: f64) -> Option<(String, f64)> {
 }
 
 fn text(
-    site: &Site<'_>,
+    site: &Publication<'_>,
     survey: &Survey,
     batch: &Batch,
     settings: &LabelSettings,
@@ -260,7 +260,7 @@ fn text(
 /// # Errors
 /// A recipe or an amount that cannot be read, a day that is none, a first label that the sheet has not.
 pub(super) fn document(
-    site: &Site<'_>,
+    site: &Publication<'_>,
     survey: &Survey,
     chapters: &[Chapter],
     settings: &LabelSettings,

@@ -7,7 +7,7 @@ use crate::ask::diet::Regime;
 use crate::ask::keeping::Hold;
 use crate::ask::safety::{Hazard, Point, Severity, Show, Survey};
 use crate::measure::show;
-use crate::press::site::Site;
+use crate::press::publication::Publication;
 
 /// What cannot wait for the book to be opened: what can happen and what to do, a sentence each, for a label.
 #[derive(Debug, Clone, Serialize)]
@@ -24,7 +24,7 @@ pub(super) struct Warned {
 }
 
 /// The dangers and then the cautions of a recipe, as its page tells them.
-pub(super) fn warned(site: &Site<'_>, survey: &Survey, recipe: usize) -> Vec<Warned> {
+pub(super) fn warned(site: &Publication<'_>, survey: &Survey, recipe: usize) -> Vec<Warned> {
     let owed = |h: &&Hazard| {
         let show = h.rule.show == Show::Recipe || (h.rule.show == Show::BuildWarning && h.severity == Severity::Danger);
         show && h.severity != Severity::Note
@@ -58,13 +58,13 @@ pub(super) fn first_sentence(text: &str) -> String {
 }
 
 /// Where a hold is, in words: `at 4 °C, sealed`.
-pub(super) fn place(site: &Site<'_>, hold: &Hold) -> String {
+pub(super) fn place(site: &Publication<'_>, hold: &Hold) -> String {
     let at = site.at_temperature(hold.at_c);
     if hold.sealed { site.words().with("keeping.sealed", &[("at", &at)]) } else { at }
 }
 
 /// What a list calls an allergen. The lists' own words are English; elsewhere its name in the house's language stands for them.
-pub(super) fn allergen(site: &Site<'_>, regime: Regime, tag: &str) -> String {
+pub(super) fn allergen(site: &Publication<'_>, regime: Regime, tag: &str) -> String {
     match regime.word(tag).filter(|_| site.words().speaks("en")) {
         Some(word) => word.to_owned(),
         None => site.allergen(tag),
@@ -72,7 +72,7 @@ pub(super) fn allergen(site: &Site<'_>, regime: Regime, tag: &str) -> String {
 }
 
 /// The keeping of a recipe as figures; `None` where nothing is said, so that the page's own words stay.
-pub(super) fn keeping(site: &Site<'_>, survey: &Survey, recipe: usize) -> Option<Vec<Value>> {
+pub(super) fn keeping(site: &Publication<'_>, survey: &Survey, recipe: usize) -> Option<Vec<Value>> {
     let keeping = survey.keeping(recipe);
     let figures: Vec<Value> = keeping
         .holds

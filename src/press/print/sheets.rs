@@ -17,7 +17,8 @@ use crate::ask::safety::Survey;
 use crate::measure::tool::View;
 use crate::measure::{Exact, Unit, show};
 use crate::notebook::recipe_note::Makes;
-use crate::press::site::{Site, recipe_page};
+use crate::press::content::recipe;
+use crate::press::publication::Publication;
 use crate::press::text;
 use crate::problem::{Problem, code};
 use crate::process::Process;
@@ -79,7 +80,7 @@ struct Reading {
     expected: String,
 }
 
-fn unit_word(site: &Site<'_>, unit: &str, many: bool) -> String {
+fn unit_word(site: &Publication<'_>, unit: &str, many: bool) -> String {
     let key = format!("scale.{unit}_{}", if many { "other" } else { "one" });
     match (site.words().find(&key), Unit::from_word(unit), many) {
         (Some(word), ..) => word.to_owned(),
@@ -90,20 +91,20 @@ fn unit_word(site: &Site<'_>, unit: &str, many: bool) -> String {
     }
 }
 
-fn with_unit(site: &Site<'_>, digits: &str, amount: &Amount) -> String {
+fn with_unit(site: &Publication<'_>, digits: &str, amount: &Amount) -> String {
     format!("{digits}\u{a0}{}", unit_word(site, &amount.unit, amount.amount > Exact::one()))
 }
 
-fn exact(site: &Site<'_>, amount: &Amount) -> String {
+fn exact(site: &Publication<'_>, amount: &Amount) -> String {
     with_unit(site, &wording::exact(amount), amount)
 }
 
 /// As a tool shows it: all its digits.
-fn said(site: &Site<'_>, amount: &Amount) -> String {
+fn said(site: &Publication<'_>, amount: &Amount) -> String {
     with_unit(site, &wording::read(amount), amount)
 }
 
-fn row(site: &Site<'_>, pour: &PourAnswer) -> Row {
+fn row(site: &Publication<'_>, pour: &PourAnswer) -> Row {
     let words = site.words();
     let unit = unit_word(site, &pour.measure.unit, pour.measure.amount > Exact::one());
     let mut notes = Vec::new();
@@ -145,7 +146,7 @@ fn row(site: &Site<'_>, pour: &PourAnswer) -> Row {
     }
 }
 
-fn drift(site: &Site<'_>, drift: &Drift) -> Option<String> {
+fn drift(site: &Publication<'_>, drift: &Drift) -> Option<String> {
     let one = |value: Option<f64>, decimals: usize, key: &str, unit: &str| {
         let change = format!("{} {unit}", wording::change(value?, decimals)?);
         Some(site.words().with("sheet.moves", &[("figure", &site.say(key)), ("change", &change)]))
@@ -162,21 +163,21 @@ fn drift(site: &Site<'_>, drift: &Drift) -> Option<String> {
 }
 
 /// Which figures rounding moves too far for the house, with no tool to mend it.
-fn beyond(site: &Site<'_>, answer: &Answer) -> Option<String> {
+fn beyond(site: &Publication<'_>, answer: &Answer) -> Option<String> {
     let figures: Vec<String> =
         answer.drift_beyond.iter().map(|b| site.say(&format!("scale.figure_{}", b.figure))).collect();
     (!figures.is_empty()).then(|| site.words().with("scale.beyond", &[("figures", &figures.join(", "))]))
 }
 
 /// Fruit of which several sides are used.
-fn fruit(site: &Site<'_>, fruit: &Fruit) -> String {
+fn fruit(site: &Publication<'_>, fruit: &Fruit) -> String {
     let side = |side: &String| site.words().find(&format!("scale.side_{side}")).unwrap_or(side).to_owned();
     let sides: Vec<String> = fruit.sides.iter().map(side).collect();
     let (count, sides) = (fruit.count.rounded(0), sides.join(", "));
     site.words().with("scale.fruit", &[("n", &count), ("name", &fruit.name), ("sides", &sides)])
 }
 
-fn line(site: &Site<'_>, answer: &Answer, whole: bool) -> String {
+fn line(site: &Publication<'_>, answer: &Answer, whole: bool) -> String {
     let told = site.words();
     let volume =
         |v: &Option<Exact>| v.as_ref().map_or_else(|| site.say("sheet.unknown_volume"), |v| show::volume(v.float()));
@@ -217,7 +218,7 @@ fn line(site: &Site<'_>, answer: &Answer, whole: bool) -> String {
 }
 
 /// What is worth reading of a recipe, and what it should be at this size.
-fn readings(site: &Site<'_>, recipe: usize, answer: &Answer) -> Vec<Reading> {
+fn readings(site: &Publication<'_>, recipe: usize, answer: &Answer) -> Vec<Reading> {
     let made = &site.computed.made[recipe];
     let batch = &made.batch().mixture;
     let mut list = Vec::new();
@@ -246,7 +247,7 @@ fn readings(site: &Site<'_>, recipe: usize, answer: &Answer) -> Vec<Reading> {
 }
 
 /// What a figure of a batch is called, by its field.
-fn figure(site: &Site<'_>, field: &str) -> String {
+fn figure(site: &Publication<'_>, field: &str) -> String {
     match field.trim_start_matches("drift.") {
         "factor" | "makes_ml" | "serves" => site.say("sheet.how_much"),
         "pours" => site.say("scale.what"),
@@ -257,13 +258,13 @@ fn figure(site: &Site<'_>, field: &str) -> String {
     }
 }
 
-fn part(site: &Site<'_>, survey: &Survey, recipe: usize, answer: &Answer, whole: bool) -> Part {
+fn part(site: &Publication<'_>, survey: &Survey, recipe: usize, answer: &Answer, whole: bool) -> Part {
     let note = site.note(recipe);
     let shown = whole || site.shows(recipe);
     let body = site.computed.graph.notes.sources.text(note.body);
     let values = evaluate_all(site.computed, Some(recipe), body, note.body);
     let parts = text::parts(body, &values, &|_| None);
-    let mut page = recipe_page::page(site, recipe);
+    let mut page = recipe::recipe(site, recipe);
     let regime = Regime::of(&site.house().allergens_regime);
     let declared = declaration(&site.safety.diet(recipe), regime);
     let called = |tag: &str| safe::allergen(site, regime, tag);
@@ -307,7 +308,7 @@ fn part(site: &Site<'_>, survey: &Survey, recipe: usize, answer: &Answer, whole:
 }
 
 /// The parts of a batch, what others need first, each once.
-fn flatten(site: &Site<'_>, survey: &Survey, answer: &Answer, seen: &mut Vec<String>, out: &mut Vec<Part>) {
+fn flatten(site: &Publication<'_>, survey: &Survey, answer: &Answer, seen: &mut Vec<String>, out: &mut Vec<Part>) {
     for prep in &answer.preps {
         flatten(site, survey, prep, seen, out);
         if seen.contains(&prep.recipe) {
@@ -325,7 +326,7 @@ fn flatten(site: &Site<'_>, survey: &Survey, answer: &Answer, seen: &mut Vec<Str
 /// # Errors
 /// A recipe or an amount that cannot be read; a size that the recipe cannot have.
 pub(super) fn document(
-    site: &Site<'_>,
+    site: &Publication<'_>,
     survey: &Survey,
     batches: &[Batch],
     made: Option<&str>,

@@ -11,7 +11,7 @@ use crate::ask::diet::{DECLARED, NUTS};
 use crate::ask::safety::Survey;
 use crate::measure::show;
 use crate::notebook::recipe_note::Makes;
-use crate::press::site::Site;
+use crate::press::publication::Publication;
 
 /// What a test may be asked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -106,7 +106,12 @@ fn strengths(abv: f64, chance: &mut Chance) -> Vec<Choice> {
 }
 
 /// Everything the template gets.
-pub(super) fn document(site: &Site<'_>, survey: &Survey, chapters: &[Chapter], settings: TestSettings) -> Document {
+pub(super) fn document(
+    site: &Publication<'_>,
+    survey: &Survey,
+    chapters: &[Chapter],
+    settings: TestSettings,
+) -> Document {
     let nowhere = BTreeSet::new();
     let mut papers = Vec::new();
     for chapter in chapters {

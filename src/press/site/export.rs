@@ -5,8 +5,8 @@
 use schemars::{JsonSchema, SchemaGenerator, generate::SchemaSettings};
 use serde::Serialize;
 
-use super::Site;
 use crate::ask::taste::taste;
+use crate::press::publication::Publication;
 use crate::press::structured;
 
 /// Where the data lies.
@@ -148,7 +148,7 @@ struct Unknown {
     because: String,
 }
 
-fn recipe(site: &Site<'_>, recipe: usize) -> Recipe {
+fn recipe(site: &Publication<'_>, recipe: usize) -> Recipe {
     let note = site.note(recipe);
     let told = taste(site.computed, recipe);
     let held = site.safety.diet(recipe);
@@ -214,7 +214,7 @@ fn text(value: &impl Serialize) -> Vec<u8> {
 }
 
 /// The data of an edition.
-pub(super) fn data(site: &Site<'_>) -> Vec<u8> {
+pub(super) fn data(site: &Publication<'_>) -> Vec<u8> {
     let mut recipes: Vec<Recipe> = site.recipes().map(|r| recipe(site, r)).collect();
     recipes.sort_by(|a, b| a.slug.cmp(&b.slug));
     text(&Document {

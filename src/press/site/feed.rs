@@ -10,8 +10,8 @@ use jiff::ToSpan;
 use jiff::civil::{Date, date};
 use sha2::{Digest, Sha256};
 
-use super::Site;
 use crate::notebook::recipe_note::RecipeNote;
+use crate::press::publication::Publication;
 use crate::press::structured;
 
 /// Where the feed lies.
@@ -53,12 +53,12 @@ fn link(rel: &str, href: String, kind: &str) -> Link {
 }
 
 /// An address of the site: whole if the house has one on the web, else as it is reached from the feed.
-fn address(site: &Site<'_>, path: &str) -> String {
+fn address(site: &Publication<'_>, path: &str) -> String {
     structured::whole_address(site.computed, path).unwrap_or_else(|| crate::press::address(path))
 }
 
 /// The feed.
-pub(super) fn feed(site: &Site<'_>) -> Vec<u8> {
+pub(super) fn feed(site: &Publication<'_>) -> Vec<u8> {
     let house = &site.house().name;
     let mut recipes: Vec<usize> = site.recipes().collect();
     let name = |r: usize| crate::recipe::names::key(&site.note(r).name.value);
@@ -88,7 +88,7 @@ pub(super) fn feed(site: &Site<'_>) -> Vec<u8> {
     out
 }
 
-fn entry(site: &Site<'_>, recipe: usize) -> Entry {
+fn entry(site: &Publication<'_>, recipe: usize) -> Entry {
     let note = site.note(recipe);
     let node = structured::recipe(site.computed, recipe);
     let pours = node["recipeIngredient"].as_array().into_iter().flatten().filter_map(|p| p.as_str());
@@ -125,7 +125,7 @@ fn escaped(text: &str) -> String {
 }
 
 /// The site map; `None` as long as the house has no address on the web, since every entry is a whole address.
-pub(super) fn sitemap(site: &Site<'_>, pages: &[String]) -> Option<Vec<u8>> {
+pub(super) fn sitemap(site: &Publication<'_>, pages: &[String]) -> Option<Vec<u8>> {
     site.house().site_address.as_ref()?;
     let days: std::collections::BTreeMap<String, Date> =
         site.recipes().filter_map(|r| Some((site.recipe_href(r), stated(site.note(r))?))).collect();
@@ -142,7 +142,7 @@ pub(super) fn sitemap(site: &Site<'_>, pages: &[String]) -> Option<Vec<u8>> {
 }
 
 /// `robots.txt`: everything of the public edition, nothing of the house's.
-pub(super) fn robots(site: &Site<'_>) -> Vec<u8> {
+pub(super) fn robots(site: &Publication<'_>) -> Vec<u8> {
     let mut out = String::from("User-agent: *\n");
     out.push_str(if site.is_house() { "Disallow: /\n" } else { "Allow: /\n" });
     if let Some(map) = structured::whole_address(site.computed, SITEMAP).filter(|_| !site.is_house()) {

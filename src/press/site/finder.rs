@@ -4,20 +4,20 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde_json::{Value, json};
 
-use super::Site;
 use crate::ask::diet::{DECLARED, NUTS};
 use crate::notebook::recipe_note::Makes;
+use crate::press::publication::Publication;
 use crate::recipe::names::{Target, key};
 
 /// Recipes in the order of the list: drinks, then preps, by name.
-fn order(site: &Site<'_>) -> Vec<usize> {
+fn order(site: &Publication<'_>) -> Vec<usize> {
     let mut list: Vec<usize> = site.recipes().collect();
     list.sort_by_key(|r| (site.note(*r).makes != Makes::Drink, key(&site.note(*r).name.value), *r));
     list
 }
 
 /// What a recipe needs that somebody must have opened or made: its pours and what its processes take. Water is there.
-fn needs(site: &Site<'_>, recipe: usize) -> Vec<Target> {
+fn needs(site: &Publication<'_>, recipe: usize) -> Vec<Target> {
     let graph = &site.computed.graph;
     let content = graph.nodes[recipe].content.iter().copied();
     content
@@ -29,7 +29,7 @@ fn needs(site: &Site<'_>, recipe: usize) -> Vec<Target> {
 }
 
 /// Every thing that a shown recipe needs, by name; a prep that is not shown is a thing like any other.
-fn things(site: &Site<'_>) -> Vec<Target> {
+fn things(site: &Publication<'_>) -> Vec<Target> {
     let all: BTreeSet<Target> = site.recipes().flat_map(|r| needs(site, r)).collect();
     let mut list: Vec<Target> = all.into_iter().collect();
     list.sort_by_key(|t| (key(&site.target(*t).0), *t));
@@ -37,7 +37,7 @@ fn things(site: &Site<'_>) -> Vec<Target> {
 }
 
 /// Names of everything in a recipe, through the preps that are shown. What another prep is made of is not told, only its name.
-fn made_of(site: &Site<'_>, recipe: usize) -> BTreeSet<String> {
+fn made_of(site: &Publication<'_>, recipe: usize) -> BTreeSet<String> {
     let mut names = BTreeSet::new();
     let (mut seen, mut next) = (BTreeSet::from([recipe]), vec![recipe]);
     while let Some(recipe) = next.pop() {
@@ -55,7 +55,7 @@ fn made_of(site: &Site<'_>, recipe: usize) -> BTreeSet<String> {
 }
 
 /// The script that carries the index. It is a script and not data to be fetched, so that it works from a plain folder too.
-pub(super) fn index(site: &Site<'_>) -> Vec<u8> {
+pub(super) fn index(site: &Publication<'_>) -> Vec<u8> {
     let order = order(site);
     let things = things(site);
     let place: BTreeMap<Target, usize> = things.iter().enumerate().map(|(i, t)| (*t, i)).collect();
@@ -119,7 +119,7 @@ fn choices<'a>(said: impl Iterator<Item = &'a str>) -> Vec<Value> {
 }
 
 /// What the template `find.html` gets.
-pub(super) fn page(site: &Site<'_>) -> Value {
+pub(super) fn page(site: &Publication<'_>) -> Value {
     let order = order(site);
     let notes = || order.iter().map(|r| site.note(*r));
     let mut selects = vec![json!({

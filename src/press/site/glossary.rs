@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::view::id;
+use crate::press::content::figures::id;
 
 /// The terms of a page's HTML, if it is a glossary; else `None`.
 pub(super) fn terms(html: &str) -> Option<Vec<Value>> {

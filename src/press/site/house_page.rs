@@ -5,10 +5,10 @@ use std::collections::BTreeSet;
 
 use serde_json::{Value, json};
 
-use super::Site;
 use crate::ask::balance::window;
 use crate::measure::{Amount, Unit, show};
 use crate::notebook::house::Range;
+use crate::press::publication::Publication;
 use crate::relation::standard_drink::REGIMES;
 
 /// Measures that differ from bar to bar.
@@ -43,7 +43,7 @@ fn said(a: &Amount) -> String {
 }
 
 /// What the template `house.html` gets.
-pub(super) fn page(site: &Site<'_>) -> Value {
+pub(super) fn page(site: &Publication<'_>) -> Value {
     let house = site.house();
     let measures: Vec<Value> = MEASURES
         .iter()
@@ -121,7 +121,7 @@ pub(super) fn page(site: &Site<'_>) -> Value {
 }
 
 /// What only the house sees.
-fn own(site: &Site<'_>) -> Vec<Value> {
+fn own(site: &Publication<'_>) -> Vec<Value> {
     let house = site.house();
     let list = |amounts: &[Amount]| amounts.iter().map(said).collect::<Vec<_>>().join(", ");
     let mut tools = Vec::new();
@@ -165,7 +165,7 @@ fn own(site: &Site<'_>) -> Vec<Value> {
 }
 
 /// The windows of the families that occur, and of those that the house wrote.
-fn windows(site: &Site<'_>) -> Option<Value> {
+fn windows(site: &Publication<'_>) -> Option<Value> {
     let mut families: BTreeSet<String> = site.house().windows.keys().cloned().collect();
     families.extend(site.drinks().filter_map(|r| site.note(r).family.as_ref()).map(|f| f.value.clone()));
     let range = |r: Option<Range>| {

@@ -4,16 +4,16 @@ use std::collections::BTreeMap;
 
 use serde_json::{Value, json};
 
-use super::Site;
-use super::view::{Origin, Shown, id, keeping};
 use crate::ask::diet::of_item;
 use crate::ask::substitute::substitutes;
 use crate::measure::show;
 use crate::notebook::fact::{Basis, Fact};
 use crate::notebook::pantry::Form;
+use crate::press::content::figures::{Origin, Shown, id, keeping};
+use crate::press::publication::Publication;
 use crate::recipe::pantry::Ingredient;
 
-fn kind(site: &Site<'_>, ingredient: &Ingredient) -> String {
+fn kind(site: &Publication<'_>, ingredient: &Ingredient) -> String {
     let what = ingredient.item.category.clone().unwrap_or_else(|| site.say("ingredient.kind"));
     let form = match ingredient.form {
         Form::Liquid => "ingredient.bought",
@@ -24,7 +24,7 @@ fn kind(site: &Site<'_>, ingredient: &Ingredient) -> String {
 }
 
 /// Whose word a fact is. The house's own source is the house's own business; a published one may be named.
-fn source(site: &Site<'_>, ingredient: &Ingredient) -> Option<String> {
+fn source(site: &Publication<'_>, ingredient: &Ingredient) -> Option<String> {
     let source = ingredient.item.source.clone()?;
     (site.is_house() || !ingredient.house).then(|| match &ingredient.item.how {
         Some(how) if !ingredient.house => format!("{source}. {how}"),
@@ -32,7 +32,7 @@ fn source(site: &Site<'_>, ingredient: &Ingredient) -> Option<String> {
     })
 }
 
-fn facts(site: &Site<'_>, ingredient: &Ingredient) -> Vec<Value> {
+fn facts(site: &Publication<'_>, ingredient: &Ingredient) -> Vec<Value> {
     let item = &ingredient.item;
     let source = source(site, ingredient).unwrap_or_default();
     let solid = ingredient.form != Form::Liquid;
@@ -89,7 +89,7 @@ fn facts(site: &Site<'_>, ingredient: &Ingredient) -> Vec<Value> {
     list
 }
 
-fn portions(site: &Site<'_>, ingredient: &Ingredient) -> Vec<Value> {
+fn portions(site: &Publication<'_>, ingredient: &Ingredient) -> Vec<Value> {
     let mut list = Vec::new();
     for (label, portion) in
         [("ingredient.one_piece", &ingredient.item.piece), ("ingredient.one_pack", &ingredient.item.pack)]
@@ -106,7 +106,7 @@ fn portions(site: &Site<'_>, ingredient: &Ingredient) -> Vec<Value> {
     list
 }
 
-fn parts(site: &Site<'_>, ingredient: &Ingredient) -> Option<Value> {
+fn parts(site: &Publication<'_>, ingredient: &Ingredient) -> Option<Value> {
     let item = &ingredient.item;
     if item.parts.is_empty() && item.yields.is_empty() {
         return None;
@@ -116,7 +116,7 @@ fn parts(site: &Site<'_>, ingredient: &Ingredient) -> Option<Value> {
         .iter()
         .map(|(part, share, _)| {
             let pct = share * 100.0;
-            json!({ "label": part, "value": show::trim(&show::fixed(pct, 1)), "unit": "%", "bar_width": super::stage_chart::coordinate(2.0 + share * 316.0) })
+            json!({ "label": part, "value": show::trim(&show::fixed(pct, 1)), "unit": "%", "bar_width": crate::press::content::stages::coordinate(2.0 + share * 316.0) })
         })
         .collect();
     let yields: Vec<Value> = item
@@ -132,7 +132,7 @@ fn parts(site: &Site<'_>, ingredient: &Ingredient) -> Option<Value> {
     Some(json!({ "basis": site.say("ingredient.by_mass"), "rows": rows, "yields": yields }))
 }
 
-fn buying(site: &Site<'_>, ingredient: &Ingredient, currency: &str) -> Vec<Value> {
+fn buying(site: &Publication<'_>, ingredient: &Ingredient, currency: &str) -> Vec<Value> {
     let item = &ingredient.item;
     let mut list = Vec::new();
     for price in &item.prices {
@@ -154,7 +154,7 @@ fn buying(site: &Site<'_>, ingredient: &Ingredient, currency: &str) -> Vec<Value
 }
 
 /// What the template `ingredient.html` gets.
-pub(super) fn page(site: &Site<'_>, index: usize) -> Value {
+pub(super) fn page(site: &Publication<'_>, index: usize) -> Value {
     let ingredient = &site.computed.graph.pantry.ingredients[index];
     let item = &ingredient.item;
     let used_by: Vec<Value> = site.users(index).into_iter().map(|r| site.row(r, None)).collect();
@@ -173,7 +173,7 @@ pub(super) fn page(site: &Site<'_>, index: usize) -> Value {
         "headline": [],
         "facts": groups,
         "parts": parts(site, ingredient),
-        "allergens": super::view::allergens(site, &of_item(&ingredient.item), &[]),
+        "allergens": crate::press::content::figures::allergens(site, &of_item(&ingredient.item), &[]),
         "cautions": [],
         "reminders": [],
         "keeping": keeping(site, &item.keeps),
@@ -185,7 +185,7 @@ pub(super) fn page(site: &Site<'_>, index: usize) -> Value {
 }
 
 /// Liquids near in strength, sugar and acid.
-fn near(site: &Site<'_>, index: usize) -> Option<Value> {
+fn near(site: &Publication<'_>, index: usize) -> Option<Value> {
     let pantry = &site.computed.graph.pantry;
     let rows: Vec<Value> = substitutes(pantry, index, 5)
         .iter()
@@ -207,7 +207,7 @@ fn near(site: &Site<'_>, index: usize) -> Option<Value> {
 }
 
 /// What the template `ingredients.html` gets.
-pub(super) fn index(site: &Site<'_>) -> Value {
+pub(super) fn index(site: &Publication<'_>) -> Value {
     let mut letters: BTreeMap<String, Vec<Value>> = BTreeMap::new();
     let mut shown: Vec<usize> = site.ingredients.iter().copied().collect();
     let name = |i: usize| site.computed.graph.pantry.ingredients[i].name();

@@ -5,8 +5,8 @@
 
 use serde_json::{Value, json};
 
-use super::Site;
 use super::assets::{ICONS, digest, icon};
+use crate::press::publication::Publication;
 use crate::press::{Content, Output, address};
 use crate::problem::{Problem, code};
 use crate::source::Span;
@@ -18,7 +18,7 @@ pub(super) const MANIFEST: &str = "manifest.webmanifest";
 pub(super) const WORKER_NAME: &str = "sw.js";
 
 /// `application/manifest+json`: all paths relative, so that the folder may lie anywhere.
-pub(super) fn manifest(site: &Site<'_>, icons: impl Fn(&str) -> String) -> Value {
+pub(super) fn manifest(site: &Publication<'_>, icons: impl Fn(&str) -> String) -> Value {
     let icons: Vec<Value> = ICONS
         .iter()
         .map(|size| json!({ "src": icons(&icon(*size)), "sizes": format!("{size}x{size}"), "type": "image/png", "purpose": "any" }))
@@ -51,14 +51,14 @@ pub(super) fn manifest(site: &Site<'_>, icons: impl Fn(&str) -> String) -> Value
 /// Whether a reader needs the file: not the cards and cut pictures that other sites show, nor what only machines ask for.
 fn is_read(path: &str) -> bool {
     let machines = ["robots.txt", super::feed::FEED, super::feed::SITEMAP, super::export::DATA, super::export::SCHEMA];
-    !path.starts_with("cards/") && !path.starts_with(super::pictures::CROPS) && !machines.contains(&path)
+    !path.starts_with("cards/") && !path.starts_with(crate::press::pictures::CROPS) && !machines.contains(&path)
 }
 
 /// The worker for an output: every file that is read with the hash of what it holds.
 ///
 /// # Errors
 /// A picture that can no longer be read.
-pub(super) fn worker(site: &Site<'_>, output: &Output) -> Result<String, Box<Problem>> {
+pub(super) fn worker(site: &Publication<'_>, output: &Output) -> Result<String, Box<Problem>> {
     let mut files: Vec<(String, String)> = Vec::new();
     for (path, content) in output.iter().filter(|(path, _)| is_read(path)) {
         let hash = match content {

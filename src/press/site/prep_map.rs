@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 
 use serde_json::{Value, json};
 
-use super::Site;
-use super::stage_chart::coordinate;
 use crate::measure::show;
 use crate::notebook::recipe_note::Makes;
+use crate::press::content::stages::coordinate;
+use crate::press::publication::Publication;
 use crate::recipe::names::key;
 
 const BOX: f64 = 190.0;
@@ -25,16 +25,16 @@ struct Placed {
 }
 
 /// What a shown recipe is made of, as far as it is shown.
-fn used(site: &Site<'_>, recipe: usize) -> Vec<usize> {
+fn used(site: &Publication<'_>, recipe: usize) -> Vec<usize> {
     site.computed.graph.nodes[recipe].uses.iter().copied().filter(|u| site.shows(*u)).collect()
 }
 
-fn users(site: &Site<'_>, recipe: usize) -> Vec<usize> {
+fn users(site: &Publication<'_>, recipe: usize) -> Vec<usize> {
     site.computed.graph.nodes[recipe].used_by.iter().copied().filter(|u| site.shows(*u)).collect()
 }
 
 /// Components that something uses, and what uses them, in columns: what needs nothing stands first, drinks last.
-fn place(site: &Site<'_>) -> Vec<Placed> {
+fn place(site: &Publication<'_>) -> Vec<Placed> {
     let involved: Vec<usize> = site
         .computed
         .graph
@@ -89,7 +89,7 @@ fn place(site: &Site<'_>) -> Vec<Placed> {
 }
 
 /// What the template `prep-map.html` gets.
-pub(super) fn page(site: &Site<'_>) -> Value {
+pub(super) fn page(site: &Publication<'_>) -> Value {
     let placed = place(site);
     let title = site.say("prep_map.title");
     let line = site.say("prep_map.line");

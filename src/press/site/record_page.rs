@@ -3,14 +3,14 @@
 use jiff::civil::DateTime;
 use serde_json::{Value, json};
 
-use super::Site;
 use crate::measure::{Amount, show};
 use crate::notebook::reading::Reading;
+use crate::press::publication::Publication;
 use crate::recipe::names::Target;
 use crate::recipe::run::Stage;
 
 /// The page's path; a recipe without a history has no such page.
-pub(super) fn href(site: &Site<'_>, recipe: usize) -> Option<String> {
+pub(super) fn href(site: &Publication<'_>, recipe: usize) -> Option<String> {
     (site.is_house() && !entries(site, recipe).is_empty())
         .then(|| format!("records/{}.html", site.computed.graph.nodes[recipe].slug))
 }
@@ -27,7 +27,7 @@ struct Entry {
 }
 
 impl Entry {
-    fn shown(&self, site: &Site<'_>) -> Value {
+    fn shown(&self, site: &Publication<'_>) -> Value {
         json!({
             "date": self.date.map(|d| d.date().to_string()),
             "kind": self.kind,
@@ -42,7 +42,7 @@ impl Entry {
     }
 }
 
-fn entries(site: &Site<'_>, recipe: usize) -> Vec<Entry> {
+fn entries(site: &Publication<'_>, recipe: usize) -> Vec<Entry> {
     let note = site.note(recipe);
     let words = &site.words;
     let mut list: Vec<Entry> = Vec::new();
@@ -99,7 +99,7 @@ fn entries(site: &Site<'_>, recipe: usize) -> Vec<Entry> {
 }
 
 /// The stage that a reading was taken at.
-fn stage_of<'a>(site: &Site<'a>, recipe: usize, reading: &Reading) -> Option<&'a Stage> {
+fn stage_of<'a>(site: &Publication<'a>, recipe: usize, reading: &Reading) -> Option<&'a Stage> {
     let stages = &site.computed.made[recipe].stages;
     match &reading.after {
         Some(after) => stages.iter().find(|s| s.name == after.value),
@@ -108,7 +108,7 @@ fn stage_of<'a>(site: &Site<'a>, recipe: usize, reading: &Reading) -> Option<&'a
 }
 
 /// What was read, in one line: `pH 3.9, 1.55 l`.
-fn figures(site: &Site<'_>, reading: &Reading) -> String {
+fn figures(site: &Publication<'_>, reading: &Reading) -> String {
     let number = |v: f64| show::trim(&show::fixed(v, 3)).replace('-', "−");
     let fact = |f: &Option<crate::notebook::fact::Fact>, unit: &str| {
         f.as_ref().map(|f| {
@@ -133,7 +133,7 @@ fn figures(site: &Site<'_>, reading: &Reading) -> String {
 }
 
 /// What the program had expected of the figures that were read: `estimated before: 15.6 % vol, 1.53 l`.
-fn estimated(site: &Site<'_>, stage: &Stage, reading: &Reading) -> Option<String> {
+fn estimated(site: &Publication<'_>, stage: &Stage, reading: &Reading) -> Option<String> {
     let before = stage.estimate.as_ref()?;
     let list = [
         reading.brix.as_ref().and_then(|_| before.figure_brix().ok()).map(|v| format!("{} °Bx", show::fixed(v, 1))),
@@ -157,7 +157,7 @@ fn estimated(site: &Site<'_>, stage: &Stage, reading: &Reading) -> Option<String
 }
 
 /// What the template `record.html` gets.
-pub(super) fn page(site: &Site<'_>, recipe: usize) -> Value {
+pub(super) fn page(site: &Publication<'_>, recipe: usize) -> Value {
     let list = entries(site, recipe);
     let count = |kind: &str| list.iter().filter(|e| e.kind == kind).count();
     let counts = [
@@ -177,7 +177,7 @@ pub(super) fn page(site: &Site<'_>, recipe: usize) -> Value {
 }
 
 /// What the recipe's own page says of its record: the way to it and the latest trial.
-pub(super) fn teaser(site: &Site<'_>, recipe: usize) -> Option<Value> {
+pub(super) fn teaser(site: &Publication<'_>, recipe: usize) -> Option<Value> {
     let href = href(site, recipe)?;
     let list = entries(site, recipe);
     let last = list.iter().find(|e| e.kind == "trial").or(list.first())?;

@@ -7,35 +7,23 @@ use std::collections::BTreeMap;
 
 use serde_json::{Value, json};
 
-use super::Site;
 use super::assets::digest;
-use crate::ask::batch::document::{Amount, PourAnswer};
 use crate::ask::batch::expand::volume_of;
 use crate::ask::batch::limit::{Count, Nameable, nameable};
 use crate::ask::batch::plan::{Line, Place, Plan};
 use crate::ask::batch::ready::{Cold, ready};
 use crate::ask::batch::rounding::Answers;
-use crate::ask::batch::{Answer, Request, Scaling, Size};
-use crate::measure::tool::View;
+use crate::ask::batch::{Answer, Scaling};
 use crate::measure::{Dimension, Exact, Unit, show};
+use crate::press::content::usual_sizes::{tables, whole};
+use crate::press::publication::Publication;
 use crate::recipe::names::Target;
 
-/// Serves of the table, for what is poured from a batch.
-const BATCHES: [u64; 4] = [10, 20, 50, 100];
-/// Serves of the table, for what is made one by one.
-const DRINKS: [u64; 4] = [2, 4, 8, 16];
-/// Millilitres of the table, for a prep.
-const PREPS: [u64; 4] = [250, 500, 1000, 2000];
-
 /// What the template `scaling.html` gets; `None` where nothing of the recipe can be scaled.
-pub(super) fn scaling(site: &Site<'_>, recipe: usize) -> Option<Value> {
+pub(super) fn scaling(site: &Publication<'_>, recipe: usize) -> Option<Value> {
     let facts = BTreeMap::new();
-    let scaling = Scaling::new(site.computed, recipe, &facts, !site.is_house());
+    let scaling = whole(site, recipe, &facts)?;
     let plan = &scaling.tree.plans[&recipe];
-    // Without all of its pours a scaled recipe would be another one.
-    if plan.lines.is_empty() || !plan.missing.is_empty() {
-        return None;
-    }
     let mut by: Vec<&str> = Vec::new();
     if plan.drink && (plan.volume.is_some() || plan.glass.is_none()) {
         by.push("serves");
@@ -139,7 +127,7 @@ const SAID: &[&str] = &[
     "scale.by_stock",
 ];
 
-fn data(site: &Site<'_>, scaling: &Scaling<'_>) -> Value {
+fn data(site: &Publication<'_>, scaling: &Scaling<'_>) -> Value {
     let tree = &scaling.tree;
     let place: BTreeMap<usize, usize> = tree.order.iter().enumerate().map(|(i, r)| (*r, i)).collect();
     let recipes: Vec<Value> = tree
@@ -181,7 +169,7 @@ fn data(site: &Site<'_>, scaling: &Scaling<'_>) -> Value {
 }
 
 /// What is said of a batch that is ready to pour, whatever its size.
-fn ready_to_pour(site: &Site<'_>, scaling: &Scaling<'_>) -> Vec<String> {
+fn ready_to_pour(site: &Publication<'_>, scaling: &Scaling<'_>) -> Vec<String> {
     let plan = &scaling.tree.plans[&scaling.tree.top];
     if !plan.drink || plan.melt().next().is_none() {
         return Vec::new();
@@ -220,7 +208,7 @@ fn ready_to_pour(site: &Site<'_>, scaling: &Scaling<'_>) -> Vec<String> {
 }
 
 fn line(
-    site: &Site<'_>,
+    site: &Publication<'_>,
     plans: &BTreeMap<usize, Plan>,
     place: &BTreeMap<usize, usize>,
     line: &Line,
@@ -274,79 +262,4 @@ fn name(nameable: &Nameable, place: &BTreeMap<usize, usize>, top: usize) -> Valu
         _ => None,
     };
     json!({ "name": nameable.name, "part": part, "takes": takes })
-}
-
-/// Usual sizes in the house's units, the first of them open.
-fn tables(site: &Site<'_>, scaling: &Scaling<'_>) -> Vec<Value> {
-    let plan = &scaling.tree.plans[&scaling.tree.top];
-    let sizes: Vec<(String, Size)> = if !plan.drink {
-        PREPS.iter().map(|ml| (show::volume(*ml as f64), Size::Makes(Exact::whole(*ml)))).collect()
-    } else {
-        let serves = if plan.glass.is_some() { BATCHES } else { DRINKS };
-        serves
-            .iter()
-            .map(|n| (site.words.with("scale.n_serves", &[("n", &n.to_string())]), Size::Serves(Exact::whole(*n))))
-            .collect()
-    };
-    let mut views: Vec<View> =
-        site.house().show.iter().map(|u| if *u == Unit::Oz { View::Ounces } else { View::Metric }).collect();
-    views.dedup();
-    views
-        .into_iter()
-        .filter_map(|view| {
-            let columns: Vec<(&str, Answer)> = sizes
-                .iter()
-                .filter_map(|(label, size)| {
-                    let request = Request { size: size.clone(), view, amounts_only: true, ..Request::default() };
-                    let answer = scaling.ask(&Request { public: !site.is_house(), ..request }).ok()?.0;
-                    answer.factor.is_some().then_some((label.as_str(), answer))
-                })
-                .collect();
-            let rows: Vec<Value> = plan
-                .lines
-                .iter()
-                .enumerate()
-                .map(|(i, line)| {
-                    let cells = columns.iter().map(|(_, a)| a.pours.get(i).map_or_else(String::new, |p| cell(site, p)));
-                    json!({ "name": line.name, "beside": beside(site, line), "cells": cells.collect::<Vec<_>>() })
-                })
-                .collect();
-            let unit = if view == View::Metric { "ml" } else { "oz" };
-            (!columns.is_empty()).then(|| {
-                json!({
-                    "unit": unit,
-                    "caption": site.words.with("scale.usual", &[("unit", unit)]),
-                    "title": site.words.with("scale.usual_in", &[("unit", unit)]),
-                    "columns": columns.iter().map(|(label, _)| label).collect::<Vec<_>>(), "rows": rows,
-                })
-            })
-        })
-        .collect()
-}
-
-fn beside(site: &Site<'_>, line: &Line) -> Option<String> {
-    match (&line.place, line.per_glass) {
-        (_, true) => Some(site.say("scale.glass")),
-        (Place::Step(stage), _) => Some(site.words.with("scale.at", &[("stage", stage)])),
-        _ if line.taste => Some(site.say("scale.to_taste")),
-        _ => None,
-    }
-}
-
-fn cell(site: &Site<'_>, pour: &PourAnswer) -> String {
-    amount(site, pour.per_glass.as_ref().map_or(&pour.measure, |g| &g.measure))
-}
-
-/// As the tool shows it, its unit held to it.
-fn amount(site: &Site<'_>, amount: &Amount) -> String {
-    let many = amount.amount > Exact::one();
-    let key = format!("scale.{}_{}", amount.unit, if many { "other" } else { "one" });
-    let unit = match site.words.find(&key) {
-        Some(word) => word.to_owned(),
-        None if many && Unit::from_word(&amount.unit).is_none() && !amount.unit.ends_with('s') => {
-            format!("{}s", amount.unit)
-        }
-        None => amount.unit.clone(),
-    };
-    format!("{}\u{a0}{unit}", amount.amount.rounded(4))
 }

@@ -6,7 +6,7 @@ use crate::press::words::Words;
 
 /// One time found in a text.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Timer {
+pub(in crate::press) struct Timer {
     pub(super) seconds: u64,
     /// As it was written.
     pub(super) words: String,
@@ -40,7 +40,7 @@ fn number(words: &Words, token: &str) -> Option<f64> {
 }
 
 /// Times in a text, in order, each once. Of a range the lower end rings.
-pub(super) fn timers(words: &Words, text: &str) -> Vec<Timer> {
+pub(in crate::press) fn timers(words: &Words, text: &str) -> Vec<Timer> {
     let spaced = text.replace('\u{a0}', " ");
     let tokens: Vec<&str> = spaced.split_whitespace().collect();
     let bare = |t: &str| t.trim_matches(|c: char| !c.is_alphanumeric() && !"½¼¾".contains(c)).to_lowercase();
@@ -81,7 +81,7 @@ fn trimmed(text: &str) -> String {
 }
 
 /// Timers as the page carries them: `28800;8 hours|12;twelve seconds`.
-pub(super) fn written(timers: &[Timer]) -> Option<String> {
+pub(in crate::press) fn written(timers: &[Timer]) -> Option<String> {
     let clean = |t: &str| t.replace(['|', ';'], " ");
     let list: Vec<String> = timers.iter().map(|t| format!("{};{}", t.seconds, clean(&t.words))).collect();
     (!list.is_empty()).then(|| list.join("|"))

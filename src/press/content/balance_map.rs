@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 
 use serde_json::{Value, json};
 
-use super::Site;
-use super::stage_chart::coordinate;
+use super::stages::coordinate;
 use crate::ask::balance::window;
 use crate::measure::show;
+use crate::press::publication::Publication;
 
 /// Where a drawing lies: its size, the frame of its scales, and how large its words and marks are, all in its own units.
 struct Frame {
@@ -123,7 +123,7 @@ struct Point {
 }
 
 /// The page of the map.
-pub(in crate::press) fn page(site: &Site<'_>) -> Value {
+pub(in crate::press) fn balance_map(site: &Publication<'_>) -> Value {
     let (mut points, mut left_out) = (Vec::new(), Vec::new());
     for recipe in site.drinks() {
         let made = &site.computed.made[recipe];
@@ -175,7 +175,7 @@ fn marks(points: &[Point]) -> BTreeMap<&str, Mark> {
     counted.keys().map(|family| (*family, mark(own.iter().position(|o| o == family).unwrap_or(most - 1)))).collect()
 }
 
-fn map(site: &Site<'_>, points: &[Point]) -> Value {
+fn map(site: &Publication<'_>, points: &[Point]) -> Value {
     let marks = marks(points);
     let mut shared: BTreeMap<Mark, Vec<&str>> = BTreeMap::new();
     for (family, mark) in &marks {
@@ -234,7 +234,7 @@ fn held(points: &[Point], of: fn(&Point) -> f64, windows: impl Iterator<Item = f
 /// A drink stands at the end of a scale only if it lies this much beyond all others.
 const OUTLYING: f64 = 1.4;
 
-fn drawing(site: &Site<'_>, points: &[Point], marks: &BTreeMap<&str, Mark>, frame: &Frame) -> Value {
+fn drawing(site: &Publication<'_>, points: &[Point], marks: &BTreeMap<&str, Mark>, frame: &Frame) -> Value {
     let most = |f: fn(&Point) -> f64| points.iter().map(f).fold(0.0, f64::max);
     let shown: Vec<_> = marks.keys().filter_map(|f| Some((*f, window(site.house(), f)?))).collect();
     let x_most = held(points, |p| p.sugar, shown.iter().filter_map(|(_, w)| Some(w.sugar?.high)));

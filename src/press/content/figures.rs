@@ -4,7 +4,6 @@ use std::collections::BTreeSet;
 
 use serde_json::{Map, Value, json};
 
-use super::Site;
 use crate::ask::diet::{Diet, gluten};
 use crate::ask::labelling::Statement;
 use crate::ask::taste::plus_minus;
@@ -12,14 +11,15 @@ use crate::measure::show;
 use crate::mixture::Mixture;
 use crate::mixture::figure::Figure;
 use crate::notebook::keeping::Keeping;
+use crate::press::publication::Publication;
 use crate::recipe::run::Stage;
 
 /// A no-break space, which keeps a number beside its unit.
-pub(super) const NBSP: char = '\u{a0}';
+pub(in crate::press) const NBSP: char = '\u{a0}';
 
 /// Where a figure came from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Origin {
+pub(in crate::press) enum Origin {
     Computed,
     Written,
     Reading,
@@ -36,11 +36,11 @@ impl Origin {
 }
 
 /// A figure being put together.
-pub(super) struct Shown(Map<String, Value>);
+pub(in crate::press) struct Shown(Map<String, Value>);
 
 impl Shown {
     /// A figure with its value, or with the reason why there is none.
-    pub(super) fn new(label: &str, value: Result<String, String>, unit: &str, origin: Origin) -> Self {
+    pub(in crate::press) fn new(label: &str, value: Result<String, String>, unit: &str, origin: Origin) -> Self {
         let mut map = Map::new();
         map.insert("label".into(), json!(label));
         map.insert("origin".into(), json!(origin.word()));
@@ -58,7 +58,7 @@ impl Shown {
         Self(map)
     }
 
-    pub(super) fn with(mut self, key: &str, text: impl Into<String>) -> Self {
+    pub(in crate::press) fn with(mut self, key: &str, text: impl Into<String>) -> Self {
         let text = text.into();
         if !text.is_empty() {
             self.0.insert(key.into(), json!(text));
@@ -66,7 +66,7 @@ impl Shown {
         self
     }
 
-    pub(super) fn done(self) -> Value {
+    pub(in crate::press) fn done(self) -> Value {
         Value::Object(self.0)
     }
 }
@@ -81,7 +81,7 @@ fn signed(text: &str) -> String {
 
 /// How one kind of figure is read and shown.
 #[derive(Clone, Copy)]
-pub(super) struct Reader {
+pub(in crate::press) struct Reader {
     pub(super) label: &'static str,
     pub(super) unit: &'static str,
     pub(super) decimals: usize,
@@ -91,57 +91,57 @@ pub(super) struct Reader {
 
 const DENSITY: &str = "OIML R 22 (1975) for spirit and water; Bubník et al. (1995) for sugar; pours keep the volume that they were measured at";
 
-pub(super) const STRENGTH: Reader =
+pub(in crate::press) const STRENGTH: Reader =
     Reader { label: "figure.strength", unit: "% vol", decimals: 1, source: DENSITY, read: Mixture::figure_abv };
-pub(super) const SUGAR: Reader = Reader {
+pub(in crate::press) const SUGAR: Reader = Reader {
     label: "figure.sugar",
     unit: "g/100 ml",
     decimals: 1,
     source: "the facts of each pour, over the volume",
     read: Mixture::figure_sugar_per_100ml,
 };
-pub(super) const ACID: Reader = Reader {
+pub(in crate::press) const ACID: Reader = Reader {
     label: "figure.acid",
     unit: "g/100 ml",
     decimals: 2,
     source: "titratable acid as anhydrous citric acid, from the facts of each pour",
     read: Mixture::figure_acid_per_100ml,
 };
-pub(super) const RATIO: Reader = Reader {
+pub(in crate::press) const RATIO: Reader = Reader {
     label: "figure.ratio",
     unit: ": 1",
     decimals: 1,
     source: "grams of sugar over grams of acid",
     read: Mixture::figure_sugar_to_acid,
 };
-pub(super) const BRIX: Reader = Reader {
+pub(in crate::press) const BRIX: Reader = Reader {
     label: "figure.dissolved",
     unit: "°Bx",
     decimals: 1,
     source: "mass of sugar over mass of the whole; a refractometer reads this only without alcohol",
     read: Mixture::figure_brix,
 };
-pub(super) const SWEETNESS: Reader = Reader {
+pub(in crate::press) const SWEETNESS: Reader = Reader {
     label: "figure.sweetness",
     unit: "g/100 ml",
     decimals: 1,
     source: "sugars count as sucrose unless the pantry states their sweetness",
     read: Mixture::figure_sweetness,
 };
-pub(super) const DENSITY_20C: Reader =
+pub(in crate::press) const DENSITY_20C: Reader =
     Reader { label: "figure.density", unit: "g/ml", decimals: 3, source: DENSITY, read: Mixture::figure_density };
-pub(super) const FREEZING: Reader = Reader {
+pub(in crate::press) const FREEZING: Reader = Reader {
     label: "figure.freezing",
     unit: "°C",
     decimals: 1,
     source: crate::relation::freezing::SOURCE,
     read: Mixture::figure_freezing,
 };
-pub(super) const BY_MASS: Reader =
+pub(in crate::press) const BY_MASS: Reader =
     Reader { label: "figure.by_mass", unit: "%", decimals: 1, source: DENSITY, read: Mixture::figure_abw };
 
 /// A figure of a stage with its `±`, its origin and its source.
-pub(super) fn figure(site: &Site<'_>, stage: &Stage, reader: Reader) -> Shown {
+pub(in crate::press) fn figure(site: &Publication<'_>, stage: &Stage, reader: Reader) -> Shown {
     let house = site.is_house();
     let value = (reader.read)(&stage.mixture);
     let was_read = stage.estimate.as_ref().is_some_and(|before| {
@@ -171,7 +171,7 @@ pub(super) fn figure(site: &Site<'_>, stage: &Stage, reader: Reader) -> Shown {
 }
 
 /// A figure's digits, or why there are none.
-pub(super) fn text_of(value: &Figure, decimals: usize) -> Result<String, String> {
+pub(in crate::press) fn text_of(value: &Figure, decimals: usize) -> Result<String, String> {
     match value {
         Ok(v) => Ok(show::fixed(*v, decimals)),
         Err(because) => Err(because.short()),
@@ -179,12 +179,12 @@ pub(super) fn text_of(value: &Figure, decimals: usize) -> Result<String, String>
 }
 
 /// A volume as number and unit.
-pub(super) fn volume(ml: f64) -> (String, &'static str) {
+pub(in crate::press) fn volume(ml: f64) -> (String, &'static str) {
     if ml >= 999.5 { (show::trim(&show::fixed(ml / 1000.0, 2)), "l") } else { (show::amount(ml), "ml") }
 }
 
 /// Allergens and diet as the templates take them.
-pub(super) fn allergens(site: &Site<'_>, diet: &Diet, statements: &[Statement]) -> Value {
+pub(in crate::press) fn allergens(site: &Publication<'_>, diet: &Diet, statements: &[Statement]) -> Value {
     let named = |tag: &str, from: &BTreeSet<String>| json!({ "word": site.allergen(tag), "from": from.iter().cloned().collect::<Vec<_>>().join(", ") });
     let contains: Vec<Value> = diet.contains.iter().map(|(tag, from)| named(tag, from)).collect();
     let may: Vec<Value> = diet.may_contain.iter().map(|tag| json!({ "word": site.allergen(tag) })).collect();
@@ -227,7 +227,7 @@ pub(super) fn allergens(site: &Site<'_>, diet: &Diet, statements: &[Statement]) 
 }
 
 /// Keeping claims as figures.
-pub(super) fn keeping(site: &Site<'_>, claims: &[Keeping]) -> Vec<Value> {
+pub(in crate::press) fn keeping(site: &Publication<'_>, claims: &[Keeping]) -> Vec<Value> {
     claims
         .iter()
         .map(|keep| {
@@ -241,6 +241,6 @@ pub(super) fn keeping(site: &Site<'_>, claims: &[Keeping]) -> Vec<Value> {
 }
 
 /// Identifiers for fragments: ASCII letters, digits and hyphens.
-pub(super) fn id(prefix: &str, text: &str) -> String {
+pub(in crate::press) fn id(prefix: &str, text: &str) -> String {
     format!("{prefix}-{}", crate::recipe::names::slug(text))
 }

@@ -2,11 +2,11 @@
 
 use serde_json::{Value, json};
 
-use super::Site;
-use super::view::id;
+use super::figures::id;
 use crate::measure::{Unit, show};
 use crate::notebook::pour::{PourLine, Role};
 use crate::press::amount::{Amount, amounts, behind, manner, taken_in, words};
+use crate::press::publication::Publication;
 use crate::press::words::filled;
 use crate::recipe::graph::Pour;
 use crate::recipe::run::Poured;
@@ -20,7 +20,7 @@ fn decimals(value: &str) -> Option<usize> {
 type Row<'a> = (Option<&'a Pour>, &'a PourLine, Option<&'a Poured>, &'a str);
 
 /// The amounts of pours, one a view.
-fn amounts_of(site: &Site<'_>, pours: &[Row<'_>]) -> Vec<Vec<Amount>> {
+fn amounts_of(site: &Publication<'_>, pours: &[Row<'_>]) -> Vec<Vec<Amount>> {
     let views = site.views();
     pours
         .iter()
@@ -32,7 +32,7 @@ fn amounts_of(site: &Site<'_>, pours: &[Row<'_>]) -> Vec<Vec<Amount>> {
 }
 
 /// A group of pours with their decimal points under each other; `widest` is the longest fraction of each view in the whole spec.
-fn group(site: &Site<'_>, title: Option<String>, pours: &[Row<'_>], widest: &[usize]) -> Value {
+fn group(site: &Publication<'_>, title: Option<String>, pours: &[Row<'_>], widest: &[usize]) -> Value {
     let all = amounts_of(site, pours);
     let rows: Vec<Value> = pours
         .iter()
@@ -85,7 +85,7 @@ fn group(site: &Site<'_>, title: Option<String>, pours: &[Row<'_>], widest: &[us
 }
 
 /// The spec of a recipe.
-pub(super) fn spec(site: &Site<'_>, recipe: usize) -> Value {
+pub(in crate::press) fn spec(site: &Publication<'_>, recipe: usize) -> Value {
     let note = site.note(recipe);
     let node = &site.computed.graph.nodes[recipe];
     let made = &site.computed.made[recipe];
@@ -133,7 +133,7 @@ pub(super) fn spec(site: &Site<'_>, recipe: usize) -> Value {
 }
 
 /// A process line in words: its parameters as written.
-pub(super) fn process_words(site: &Site<'_>, recipe: usize) -> Vec<Value> {
+pub(in crate::press) fn process_words(site: &Publication<'_>, recipe: usize) -> Vec<Value> {
     let note = site.note(recipe);
     let text = &site.computed.graph.notes.sources;
     let first = site.views().first().copied().unwrap_or(Unit::Ml);
@@ -163,7 +163,7 @@ pub(super) fn process_words(site: &Site<'_>, recipe: usize) -> Vec<Value> {
 }
 
 /// A parameter in words; one that has none shows its name.
-fn parameter_words(site: &Site<'_>, key: &str, value: &str) -> String {
+fn parameter_words(site: &Publication<'_>, key: &str, value: &str) -> String {
     let key = match (key, value) {
         ("passes", "1") => "passes_one",
         ("cartridges", "1") => "cartridges_one",

@@ -1,22 +1,24 @@
-//! The page of one recipe.
+//! One recipe: what its page, its place in the book and its batch sheet are made from.
 
 use serde_json::{Value, json};
 
-use super::view::{
+use super::figures::{
     ACID, BRIX, BY_MASS, DENSITY_20C, FREEZING, NBSP, Origin, RATIO, STRENGTH, SUGAR, SWEETNESS, Shown, allergens,
     figure, id, text_of, volume,
 };
-use super::{Site, address, record_page, safety_page, scaling, spec, stage_chart, text, timers, view};
+use super::{cautions, figures, pours, stages, timers};
 use crate::ask::balance::{Axis, Verdict, balance};
 use crate::measure::show;
 use crate::notebook::recipe_note::Makes;
 use crate::press::film::{clock, duration};
+use crate::press::publication::Publication;
+use crate::press::{address, text};
 use crate::recipe::names::key;
 use crate::recipe::run::Stage;
 use crate::relation::standard_drink::{self, REGIMES, Regime};
 
-/// What the template `recipe.html` gets.
-pub(in crate::press) fn page(site: &Site<'_>, recipe: usize) -> Value {
+/// Everything that is told of a recipe; `templates/site/DATA.md` names it. Scaling in the page and the record are the site's own.
+pub(in crate::press) fn recipe(site: &Publication<'_>, recipe: usize) -> Value {
     let note = site.note(recipe);
     let made = &site.computed.made[recipe];
     let diet = site.safety.diet(recipe);
@@ -25,8 +27,8 @@ pub(in crate::press) fn page(site: &Site<'_>, recipe: usize) -> Value {
     let body = text::body(body_text, &values, &|path| site.local_link(path).map(|l| format!("../{l}")));
     let prose: Vec<Value> = body.sections.iter().map(|s| json!({ "heading": s.heading, "html": s.html })).collect();
     let texts: Vec<&str> = body.step_texts.iter().map(String::as_str).collect();
-    let mut beside = safety_page::beside_steps(site, recipe, &texts);
-    let (cautions, reminders) = safety_page::of_recipe(site, recipe);
+    let mut beside = cautions::beside_steps(site, recipe, &texts);
+    let (cautions, reminders) = cautions::of_recipe(site, recipe);
     let steps: Vec<Value> = body
         .steps
         .iter()
@@ -57,18 +59,17 @@ pub(in crate::press) fn page(site: &Site<'_>, recipe: usize) -> Value {
         "picture": site.picture(recipe),
         "lead": body.lead,
         "headline": headline(site, recipe),
-        "spec": spec::spec(site, recipe),
+        "spec": pours::spec(site, recipe),
         "garnish": note.serve.garnish.as_ref().map(|g| &g.value),
         "allergens": allergens(site, &diet, site.safety.statements(recipe)),
         "cautions": cautions,
         "reminders": reminders,
-        "method": { "order": spec::process_words(site, recipe), "steps": steps, "prose": prose },
+        "method": { "order": pours::process_words(site, recipe), "steps": steps, "prose": prose },
         "numbers": numbers(site, recipe),
-        "scaling": scaling::scaling(site, recipe),
         "balance": balance_view(site, recipe),
         "keeping": keeping(site, recipe),
         "assumptions": assumptions,
-        "stages": stage_chart::stages(site, made),
+        "stages": stages::stages(site, made),
         "film": film(site, recipe),
         "problems": [],
         "bench": site.is_house().then(|| bench(site, recipe)).flatten(),
@@ -79,7 +80,7 @@ pub(in crate::press) fn page(site: &Site<'_>, recipe: usize) -> Value {
 }
 
 /// Ice in one line: `no ice`, `cubed ice`.
-fn ice(site: &Site<'_>, kind: &str) -> String {
+fn ice(site: &Publication<'_>, kind: &str) -> String {
     if kind == "none" {
         site.say("recipe.no_ice")
     } else {
@@ -88,7 +89,7 @@ fn ice(site: &Site<'_>, kind: &str) -> String {
 }
 
 /// The stage that guests drink from: the glass of a drink, the batch of a prep.
-fn shown_stage<'a>(site: &Site<'a>, recipe: usize) -> (&'a Stage, String) {
+fn shown_stage<'a>(site: &Publication<'a>, recipe: usize) -> (&'a Stage, String) {
     let computed = site.computed;
     let made = &computed.made[recipe];
     if made.served.is_some() {
@@ -108,7 +109,7 @@ fn volume_figure(stage: &Stage, label: &str) -> Shown {
     }
 }
 
-fn headline(site: &Site<'_>, recipe: usize) -> Vec<Value> {
+fn headline(site: &Publication<'_>, recipe: usize) -> Vec<Value> {
     let made = &site.computed.made[recipe];
     let (stage, basis) = shown_stage(site, recipe);
     if made.served.is_none() {
@@ -125,7 +126,7 @@ fn headline(site: &Site<'_>, recipe: usize) -> Vec<Value> {
     ]
 }
 
-fn drinks(site: &Site<'_>, stage: &Stage) -> Shown {
+fn drinks(site: &Publication<'_>, stage: &Stage) -> Shown {
     let label = site.say("figure.standard_drinks");
     let Some(regime) = REGIMES.iter().find(|r| r.code == site.house().drinks_regime) else {
         return Shown::new(&label, Err(site.say("figure.no_regime")), "", Origin::Computed);
@@ -135,13 +136,13 @@ fn drinks(site: &Site<'_>, stage: &Stage) -> Shown {
 }
 
 /// `UK units`, `US drinks`: short enough to stand beside a number.
-fn regime_unit(site: &Site<'_>, regime: &Regime) -> String {
+fn regime_unit(site: &Publication<'_>, regime: &Regime) -> String {
     let place = regime.code.to_uppercase();
     let key = if regime.word == "unit" { "figure.regime_units" } else { "figure.regime_drinks" };
     site.words.with(key, &[("place", &place)])
 }
 
-fn numbers(site: &Site<'_>, recipe: usize) -> Vec<Value> {
+fn numbers(site: &Publication<'_>, recipe: usize) -> Vec<Value> {
     let made = &site.computed.made[recipe];
     let (stage, _) = shown_stage(site, recipe);
     let of = |reader| figure(site, stage, reader).done();
@@ -195,7 +196,7 @@ fn numbers(site: &Site<'_>, recipe: usize) -> Vec<Value> {
 }
 
 /// Standard drinks elsewhere: places whose drink is of one size and comes to the same figure in one line.
-fn other_regimes(site: &Site<'_>, stage: &Stage) -> Vec<Value> {
+fn other_regimes(site: &Publication<'_>, stage: &Stage) -> Vec<Value> {
     let size = |regime: &Regime| match regime.size {
         standard_drink::Size::Grams { grams, .. } => format!("{} g", show::trim(&show::fixed(grams, 1))),
         standard_drink::Size::Millilitres(ml) => format!("{} ml", show::trim(&show::fixed(ml, 1))),
@@ -219,7 +220,7 @@ fn other_regimes(site: &Site<'_>, stage: &Stage) -> Vec<Value> {
         .collect()
 }
 
-fn balance_view(site: &Site<'_>, recipe: usize) -> Value {
+fn balance_view(site: &Publication<'_>, recipe: usize) -> Value {
     let note = site.note(recipe);
     let made = &site.computed.made[recipe];
     let Some(balance) = balance(site.computed, recipe) else {
@@ -254,7 +255,13 @@ fn balance_view(site: &Site<'_>, recipe: usize) -> Value {
 const RAIL_LEFT: f64 = 6.0;
 const RAIL_WIDTH: f64 = 308.0;
 
-fn axis_view(site: &Site<'_>, axis: &Axis, label: &str, unit: &str, decimals: usize) -> serde_json::Map<String, Value> {
+fn axis_view(
+    site: &Publication<'_>,
+    axis: &Axis,
+    label: &str,
+    unit: &str,
+    decimals: usize,
+) -> serde_json::Map<String, Value> {
     // A figure that is not known is neither in the window nor out of it.
     let word = axis.verdict.map(|verdict| match verdict {
         Verdict::Low => "balance.low",
@@ -279,16 +286,16 @@ fn axis_view(site: &Site<'_>, axis: &Axis, label: &str, unit: &str, decimals: us
         "rail".into(),
         json!({
             "text": site.words.with("balance.rail", &[("label", label), ("value", &value), ("unit", unit), ("range", &range)]),
-            "low_x": stage_chart::coordinate(at(axis.low)),
-            "high_x": stage_chart::coordinate(at(axis.high)),
-            "window_width": stage_chart::coordinate((at(axis.high) - at(axis.low)).max(1.0)),
-            "mark_x": axis.value.map(|v| stage_chart::coordinate(at(v))),
+            "low_x": stages::coordinate(at(axis.low)),
+            "high_x": stages::coordinate(at(axis.high)),
+            "window_width": stages::coordinate((at(axis.high) - at(axis.low)).max(1.0)),
+            "mark_x": axis.value.map(|v| stages::coordinate(at(v))),
         }),
     );
     map
 }
 
-fn keeping(site: &Site<'_>, recipe: usize) -> Vec<Value> {
+fn keeping(site: &Publication<'_>, recipe: usize) -> Vec<Value> {
     let note = site.note(recipe);
     if note.keeps.is_empty() {
         let kept = site.safety.keeping(recipe);
@@ -303,10 +310,10 @@ fn keeping(site: &Site<'_>, recipe: usize) -> Vec<Value> {
         let because = if note.makes == Makes::Drink { "keeping.unknown_drink" } else { "keeping.unknown" };
         return vec![Shown::new(&site.say("keeping.time"), Err(site.say(because)), "", Origin::Written).done()];
     }
-    view::keeping(site, &note.keeps)
+    figures::keeping(site, &note.keeps)
 }
 
-fn assumptions(site: &Site<'_>, recipe: usize) -> Vec<Value> {
+fn assumptions(site: &Publication<'_>, recipe: usize) -> Vec<Value> {
     let mut list = Vec::new();
     let mut seen = std::collections::BTreeSet::new();
     let node = &site.computed.graph.nodes[recipe];
@@ -332,7 +339,7 @@ fn assumptions(site: &Site<'_>, recipe: usize) -> Vec<Value> {
     list
 }
 
-fn uses(site: &Site<'_>, recipe: usize) -> Vec<Value> {
+fn uses(site: &Publication<'_>, recipe: usize) -> Vec<Value> {
     site.computed.graph.nodes[recipe]
         .uses
         .iter()
@@ -351,7 +358,7 @@ fn uses(site: &Site<'_>, recipe: usize) -> Vec<Value> {
         .collect()
 }
 
-fn film(site: &Site<'_>, recipe: usize) -> Option<Value> {
+fn film(site: &Publication<'_>, recipe: usize) -> Option<Value> {
     let note = site.note(recipe);
     let film = note.film.as_ref()?;
     let seen_at = film.address.as_ref().map(|a| a.value.as_str());
@@ -371,7 +378,7 @@ fn film(site: &Site<'_>, recipe: usize) -> Option<Value> {
 }
 
 /// What only the house sees: price, trials, readings, what was made.
-fn bench(site: &Site<'_>, recipe: usize) -> Option<Value> {
+fn bench(site: &Publication<'_>, recipe: usize) -> Option<Value> {
     let note = site.note(recipe);
     let mut facts = Vec::new();
     if let Some(price) = &note.sells_at {
@@ -444,6 +451,5 @@ fn bench(site: &Site<'_>, recipe: usize) -> Option<Value> {
     if !log.is_empty() {
         tables.push(json!({ "id": "t-log", "caption": site.say("bench.log"), "columns": columns(&["date", "lot", "amount", "left", "note"]), "rows": log }));
     }
-    let record = record_page::teaser(site, recipe);
-    (!facts.is_empty() || !tables.is_empty()).then(|| json!({ "facts": facts, "tables": tables, "record": record }))
+    (!facts.is_empty() || !tables.is_empty()).then(|| json!({ "facts": facts, "tables": tables }))
 }

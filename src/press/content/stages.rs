@@ -2,10 +2,10 @@
 
 use serde_json::{Value, json};
 
-use super::Site;
-use super::view::{ACID, Reader, STRENGTH, SUGAR, text_of, volume};
+use super::figures::{ACID, Reader, STRENGTH, SUGAR, text_of, volume};
 use crate::measure::show;
 use crate::mixture::figure::short;
+use crate::press::publication::Publication;
 use crate::recipe::run::{Made, Stage};
 
 const WIDTH: f64 = 360.0;
@@ -13,12 +13,12 @@ const ROW: f64 = 72.0;
 const DIVIDER: f64 = 34.0;
 
 /// A coordinate with one decimal, so that bytes do not depend on the last bit.
-pub(super) fn coordinate(x: f64) -> Value {
+pub(in crate::press) fn coordinate(x: f64) -> Value {
     json!((x * 10.0).round() / 10.0)
 }
 
 /// The table and the chart of a recipe; `None` where there is only the mix.
-pub(super) fn stages(site: &Site<'_>, made: &Made) -> Option<Value> {
+pub(in crate::press) fn stages(site: &Publication<'_>, made: &Made) -> Option<Value> {
     if made.stages.len() < 2 {
         return None;
     }
@@ -90,7 +90,7 @@ fn scale_end(stages: &[Stage]) -> f64 {
     [5.0, 10.0, 15.0, 20.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0].into_iter().find(|end| most <= *end).unwrap_or(100.0)
 }
 
-fn chart(site: &Site<'_>, made: &Made) -> Value {
+fn chart(site: &Publication<'_>, made: &Made) -> Value {
     let end = scale_end(&made.stages);
     let most = |per_glass: bool| {
         made.stages
