@@ -11,7 +11,7 @@ mod pictures;
 pub mod print;
 mod publication;
 pub mod site;
-pub mod structured;
+mod structured;
 mod text;
 mod words;
 

@@ -15,6 +15,7 @@ use resvg::usvg::{self, fontdb, roxmltree};
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::words::Words;
 use crate::measure::show;
 use crate::notebook::recipe_note::Makes;
 use crate::notebook::{Notes, walk::Asset};
@@ -357,7 +358,7 @@ fn layers(computed: &Computed, recipe: usize, x: u32, y: u32, width: u32, height
         .collect()
 }
 
-fn sheet(fonts: &Fonts, computed: &Computed, recipe: usize, square: bool) -> Sheet {
+fn sheet(fonts: &Fonts, computed: &Computed, recipe: usize, words: &Words, square: bool) -> Sheet {
     let note = &computed.graph.notes.recipes[recipe];
     let made = &computed.made[recipe];
     let (width, height) = (1200, if square { 1200 } else { 630 });
@@ -367,15 +368,15 @@ fn sheet(fonts: &Fonts, computed: &Computed, recipe: usize, square: bool) -> She
     let text_width = f64::from(if square { side_width } else { side_x - LEFT - 40 });
     let head_y = if square { side_y + side_height + 70 } else { 108 };
     let over = match (&note.family, note.makes) {
-        (_, Makes::Prep) => "house prep".to_owned(),
+        (_, Makes::Prep) => words.say("word.prep"),
         (Some(family), _) => family.value.clone(),
-        (None, _) => "drink".to_owned(),
+        (None, _) => words.say("word.drink"),
     };
     let stage = if made.served.is_some() { made.last() } else { made.batch() };
     let mut under = Vec::new();
     match stage.mixture.figure_abv() {
-        Ok(abv) => under.push(format!("{} % vol", show::strength(abv))),
-        Err(_) => under.push("strength unknown".into()),
+        Ok(abv) => under.push(words.with("structured.strength", &[("strength", &show::strength(abv))])),
+        Err(_) => under.push(words.say("structured.strength_unknown")),
     }
     if let Ok(ml) = stage.mixture.figure_volume() {
         let glass = note.serve.glass.as_ref().map_or_else(String::new, |g| format!(", {}", g.value));
@@ -434,11 +435,11 @@ fn picture(computed: &Computed, recipe: usize, width: u32, height: u32) -> Optio
 
 /// What the cards of a recipe are drawn from. Computed recipes come in without readings, as everything public does.
 #[must_use]
-pub fn card(computed: &Computed, recipe: usize) -> Card {
+pub(super) fn card(computed: &Computed, recipe: usize, words: &Words) -> Card {
     let fonts = fonts(&computed.graph.notes);
     Card {
-        wide: sheet(&fonts, computed, recipe, false),
-        square: sheet(&fonts, computed, recipe, true),
+        wide: sheet(&fonts, computed, recipe, words, false),
+        square: sheet(&fonts, computed, recipe, words, true),
         font: fonts.family,
     }
 }

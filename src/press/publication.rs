@@ -135,8 +135,7 @@ impl<'a> Publication<'a> {
 
     /// A short phrase of the format or of the trade in the site's language: a unit, a kind of ice, the name of a process.
     pub(super) fn phrase(&self, text: &str) -> String {
-        let key = format!("phrase.{}", text.replace([' ', '-'], "_"));
-        self.words.find(&key).map_or_else(|| text.to_owned(), str::to_owned)
+        self.words.phrase(text)
     }
 
     /// The word for an allergen tag.

@@ -176,11 +176,11 @@ fn recipe_page(site: &Publication<'_>, recipe: usize) -> Page {
     let mut made = page("site/recipe.html", site.recipe_href(recipe), "front", &note.name.value, ("recipe", body));
     made.beside = beside;
     made.styles = &[];
-    made.description = Some(structured::description(site.computed, recipe));
+    made.description = Some(structured::description(site.computed, recipe, &site.words));
     made.revision = note.version.as_ref().map(|v| site.words.with("recipe.version", &[("version", v)]));
     if !site.is_house() {
-        made.share = structured::share(site.computed, recipe);
-        made.structured = Some(structured::recipe(site.computed, recipe));
+        made.share = structured::share(site.computed, recipe, &site.words);
+        made.structured = Some(structured::recipe(site.computed, recipe, &site.words));
         made.in_data = true;
     }
     made

@@ -7,6 +7,7 @@ use serde_json::{Map, Value, json};
 
 use super::amount::{amounts, manner, taken_in};
 use super::film::duration;
+use super::words::{Words, filled};
 use super::{address, text};
 use crate::ask::prose::evaluate_all;
 use crate::measure::show;
@@ -23,21 +24,21 @@ const PICTURES: &[&str] = &["jpg", "jpeg", "png", "webp", "gif"];
 
 /// The whole address of a path of the site; `None` as long as the house has no address.
 #[must_use]
-pub fn whole_address(computed: &Computed, path: &str) -> Option<String> {
+pub(super) fn whole_address(computed: &Computed, path: &str) -> Option<String> {
     let site = &computed.graph.notes.house.site_address.as_ref()?.value;
     Some(format!("{site}{}", address(path)))
 }
 
 /// The whole address of a recipe's page.
 #[must_use]
-pub fn page_address(computed: &Computed, recipe: usize) -> Option<String> {
+pub(super) fn page_address(computed: &Computed, recipe: usize) -> Option<String> {
     whole_address(computed, &format!("recipes/{}.html", computed.graph.nodes[recipe].slug))
 }
 
 /// The whole addresses of a recipe's pictures: its own, then the same cut to a square, to 4:3 and to 16:9, then the cards that the program
 /// draws, a wide and a square one.
 #[must_use]
-pub fn pictures(computed: &Computed, recipe: usize) -> Vec<String> {
+pub(super) fn pictures(computed: &Computed, recipe: usize) -> Vec<String> {
     let node = &computed.graph.nodes[recipe];
     let media = &computed.graph.notes.media;
     let file = computed.graph.notes.recipes[recipe].picture.as_ref().map(|p| p.file.value.replace('\\', "/"));
@@ -58,7 +59,7 @@ pub fn pictures(computed: &Computed, recipe: usize) -> Vec<String> {
 
 /// One or two sentences about a recipe: the opening of what its writer says of it, or what is in it.
 #[must_use]
-pub fn description(computed: &Computed, recipe: usize) -> String {
+pub(super) fn description(computed: &Computed, recipe: usize, words: &Words) -> String {
     let lead = body(computed, recipe).lead_text;
     let opening = lead.split("\n\n").next().unwrap_or("");
     if !opening.is_empty() {
@@ -66,13 +67,13 @@ pub fn description(computed: &Computed, recipe: usize) -> String {
     }
     let note = &computed.graph.notes.recipes[recipe];
     let names: Vec<&str> = computed.graph.nodes[recipe].mix.iter().flatten().map(|p| p.name.as_str()).collect();
-    let what = if note.makes == Makes::Prep { "A house prep" } else { "A drink" };
-    sentences(&format!("{what} of {}.", names.join(", ")), DESCRIPTION)
+    let what = if note.makes == Makes::Prep { "structured.a_prep_of" } else { "structured.a_drink_of" };
+    sentences(&words.with(what, &[("names", &names.join(", "))]), DESCRIPTION)
 }
 
 /// As many whole sentences as fit, else as many whole words.
 #[must_use]
-pub fn sentences(text: &str, most: usize) -> String {
+pub(super) fn sentences(text: &str, most: usize) -> String {
     if text.chars().count() <= most {
         return text.to_owned();
     }
@@ -97,23 +98,26 @@ pub(super) fn body(computed: &Computed, recipe: usize) -> text::Body {
 
 /// The steps of a recipe as text: the ordered list of its body, else its processes.
 #[must_use]
-pub fn steps(computed: &Computed, recipe: usize) -> Vec<String> {
+pub(super) fn steps(computed: &Computed, recipe: usize, words: &Words) -> Vec<String> {
     let steps = body(computed, recipe).step_texts;
     if !steps.is_empty() {
         return steps;
     }
     let note = &computed.graph.notes.recipes[recipe];
-    let mut list: Vec<String> = vec!["Put everything together.".into()];
+    let mut list: Vec<String> = vec![words.say("structured.together")];
     list.extend(note.process.iter().map(|line| {
         let times = line.parameters.iter().filter_map(|(key, _, value)| match value {
-            ParameterValue::Time(h) if *key == "for" => Some(format!(" for {}", show::hours(*h))),
-            ParameterValue::Temperature(c) if *key == "to" => Some(format!(" to {}", show::temperature(*c))),
+            ParameterValue::Time(h) if *key == "for" => {
+                Some(words.with("structured.for", &[("time", &show::hours(*h))]))
+            }
+            ParameterValue::Temperature(c) if *key == "to" => {
+                Some(words.with("structured.to", &[("temperature", &show::temperature(*c))]))
+            }
             _ => None,
         });
-        let name = line.process.name().replace('-', " ");
-        let mut letters = name.chars();
-        let first = letters.next().map_or(String::new(), |c| c.to_uppercase().collect());
-        format!("{first}{}{}.", letters.as_str(), times.collect::<String>())
+        let said: Vec<String> =
+            std::iter::once(words.phrase(line.process.name()).replace('-', " ")).chain(times).collect();
+        format!("{}.", capital(&said.join(" ")))
     }));
     list
 }
@@ -125,38 +129,40 @@ fn ingredient(
     pour: Option<&Pour>,
     poured: Option<&Poured>,
     finish: bool,
+    words: &Words,
 ) -> String {
     let house = &computed.graph.notes.house;
     let Some(pour) = pour else { return line.text.value.clone() };
     let first = house.show.first().copied().unwrap_or(crate::measure::Unit::Ml);
     let amount = amounts(house, pour, poured, &[first]).first().map_or(String::new(), super::amount::Amount::line);
-    let foam = if line.foam { "foam of " } else { "" };
-    let manner = manner(line, finish).map_or(String::new(), |m| format!("{m} "));
+    let foam = if line.foam { format!("{} ", words.say("spec.foam_of")) } else { String::new() };
+    let manner = manner(line, finish).map_or(String::new(), |m| format!("{} ", words.phrase(m)));
     let behind = pour.preparation.as_ref().map_or(String::new(), |p| format!(", {p}"));
     format!("{manner}{amount} {foam}{}{behind}", pour.name).trim().to_owned()
 }
 
-fn ingredients(computed: &Computed, recipe: usize) -> Vec<String> {
+fn ingredients(computed: &Computed, recipe: usize, words: &Words) -> Vec<String> {
     let (note, node) = (&computed.graph.notes.recipes[recipe], &computed.graph.nodes[recipe]);
     let made = &computed.made[recipe];
     let mix = note.mix.iter().zip(&node.mix).zip(&made.pours);
-    let mut list: Vec<String> =
-        mix.map(|((line, pour), poured)| ingredient(computed, line, pour.as_ref(), poured.as_ref(), false)).collect();
+    let mut list: Vec<String> = mix
+        .map(|((line, pour), poured)| ingredient(computed, line, pour.as_ref(), poured.as_ref(), false, words))
+        .collect();
     let way = node.process.iter().flat_map(|step| step.pours.values().flatten());
-    list.extend(way.map(|pour| ingredient(computed, &pour.line, Some(pour), None, false)));
+    list.extend(way.map(|pour| ingredient(computed, &pour.line, Some(pour), None, false, words)));
     let first = computed.graph.notes.house.show.first().copied().unwrap_or(crate::measure::Unit::Ml);
     let taken = taken_in(computed, recipe, &[first]).into_iter();
     list.extend(taken.filter_map(|t| Some(format!("{} {}", t.amounts.first()?.line(), t.name))));
     let finish = note.serve.finish.iter().zip(&node.finish).zip(0..);
     list.extend(finish.map(|((line, pour), i)| {
-        ingredient(computed, line, pour.as_ref(), made.finish.get(i).and_then(Option::as_ref), true)
+        ingredient(computed, line, pour.as_ref(), made.finish.get(i).and_then(Option::as_ref), true, words)
     }));
     list
 }
 
 /// How much a recipe makes: `16 glasses of 95 ml`, `1 glass of 161 ml`, `1.55 l`.
 #[must_use]
-pub fn makes(computed: &Computed, recipe: usize) -> Option<String> {
+pub(super) fn makes(computed: &Computed, recipe: usize, words: &Words) -> Option<String> {
     let made = &computed.made[recipe];
     let batch = made.batch().mixture.figure_volume();
     match &made.served {
@@ -164,13 +170,13 @@ pub fn makes(computed: &Computed, recipe: usize) -> Option<String> {
         Some(served)
             if served.pour_ml.is_none() && (batch.is_err() || made.last().mixture.figure_volume().is_err()) =>
         {
-            Some("1 glass".to_owned())
+            Some(words.say("structured.a_glass"))
         }
         Some(served) => {
             batch.ok()?;
-            let glasses = if served.count == 1 { "glass" } else { "glasses" };
             let glass = made.last().mixture.figure_volume().ok()?;
-            Some(format!("{} {glasses} of {}", served.count, show::volume(served.pour_ml.unwrap_or(glass))))
+            let volume = show::volume(served.pour_ml.unwrap_or(glass));
+            Some(filled(&words.count("structured.glasses", served.count as usize), &[("volume", &volume)]))
         }
         None => batch.ok().map(show::volume),
     }
@@ -178,7 +184,7 @@ pub fn makes(computed: &Computed, recipe: usize) -> Option<String> {
 
 /// The language tag of what the house writes.
 #[must_use]
-pub fn language(computed: &Computed) -> String {
+pub(super) fn language(computed: &Computed) -> String {
     computed.graph.notes.house.languages.first().map_or_else(|| "en".to_owned(), |l| l.value.clone())
 }
 
@@ -201,12 +207,15 @@ fn total_time(note: &RecipeNote) -> Option<u64> {
 
 /// Strength as a statement: `13.9 % vol in the glass`; `None` where it is not known.
 #[must_use]
-pub fn strength(computed: &Computed, recipe: usize) -> Option<String> {
+pub(super) fn strength(computed: &Computed, recipe: usize, words: &Words) -> Option<String> {
     let made = &computed.made[recipe];
-    let (stage, place) = if made.served.is_some() { (made.last(), " in the glass") } else { (made.batch(), "") };
+    let (stage, key) = match made.served {
+        Some(_) => (made.last(), "structured.in_the_glass"),
+        None => (made.batch(), "structured.strength"),
+    };
     let abv = stage.mixture.figure_abv().ok()?;
     // What rounds to nothing is not said to hold alcohol, nor to be free of it.
-    Some(format!("{} % vol{place}", show::strength(abv)))
+    Some(words.with(key, &[("strength", &show::strength(abv))]))
 }
 
 fn holds_alcohol(computed: &Computed, recipe: usize) -> Option<bool> {
@@ -218,7 +227,7 @@ fn holds_alcohol(computed: &Computed, recipe: usize) -> Option<bool> {
 /// The film as a `VideoObject` with its chapters as `Clip`s. Readers of structured data refuse one without its address, its
 /// date and a picture, so `None` without them.
 #[must_use]
-pub fn film(computed: &Computed, recipe: usize) -> Option<Value> {
+pub(super) fn film(computed: &Computed, recipe: usize, words: &Words) -> Option<Value> {
     let note = &computed.graph.notes.recipes[recipe];
     let film = note.film.as_ref()?;
     let seen_at = &film.address.as_ref()?.value;
@@ -247,7 +256,7 @@ pub fn film(computed: &Computed, recipe: usize) -> Option<Value> {
     let mut put = |key: &str, value: Value| video.insert(key.into(), value);
     put("@type", json!("VideoObject"));
     put("name", json!(note.name.value));
-    put("description", json!(description(computed, recipe)));
+    put("description", json!(description(computed, recipe, words)));
     put("thumbnailUrl", json!(thumbnails[0]));
     put("uploadDate", json!(date.to_string()));
     put("contentUrl", json!(seen_at));
@@ -262,7 +271,7 @@ pub fn film(computed: &Computed, recipe: usize) -> Option<Value> {
 
 /// A recipe as a schema.org `Recipe`, its context included.
 #[must_use]
-pub fn recipe(computed: &Computed, recipe: usize) -> Value {
+pub(super) fn recipe(computed: &Computed, recipe: usize, words: &Words) -> Value {
     let notes = &computed.graph.notes;
     let note = &notes.recipes[recipe];
     let made = &computed.made[recipe];
@@ -275,9 +284,9 @@ pub fn recipe(computed: &Computed, recipe: usize) -> Value {
     if let Some(page) = &page {
         put("url", json!(page));
     }
-    let strength = strength(computed, recipe);
+    let strength = strength(computed, recipe, words);
     let stated = strength.as_ref().map_or(String::new(), |s| format!(" {}.", capital(s)));
-    put("description", json!(format!("{}{stated}", description(computed, recipe))));
+    put("description", json!(format!("{}{stated}", description(computed, recipe, words))));
     let pictures = pictures(computed, recipe);
     if !pictures.is_empty() {
         put("image", json!(pictures));
@@ -297,21 +306,24 @@ pub fn recipe(computed: &Computed, recipe: usize) -> Value {
     if let Some(version) = &note.version {
         put("version", json!(version));
     }
-    put("recipeCategory", json!(if note.makes == Makes::Prep { "House prep" } else { "Drink" }));
+    put(
+        "recipeCategory",
+        json!(capital(&words.say(if note.makes == Makes::Prep { "word.prep" } else { "word.drink" }))),
+    );
     let mut keywords: Vec<String> = note.tags.iter().map(|t| t.value.clone()).collect();
     match holds_alcohol(computed, recipe) {
-        Some(true) => keywords.push("contains alcohol".into()),
+        Some(true) => keywords.push(words.say("structured.contains_alcohol")),
         Some(false) => {}
-        None => keywords.push("strength unknown".into()),
+        None => keywords.push(words.say("structured.strength_unknown")),
     }
     if !keywords.is_empty() {
         put("keywords", json!(keywords.join(", ")));
     }
-    if let Some(makes) = makes(computed, recipe) {
+    if let Some(makes) = makes(computed, recipe, words) {
         put("recipeYield", json!(makes));
     }
-    put("recipeIngredient", json!(ingredients(computed, recipe)));
-    let steps: Vec<Value> = steps(computed, recipe)
+    put("recipeIngredient", json!(ingredients(computed, recipe, words)));
+    let steps: Vec<Value> = steps(computed, recipe, words)
         .into_iter()
         .enumerate()
         .map(|(i, step)| {
@@ -335,7 +347,7 @@ pub fn recipe(computed: &Computed, recipe: usize) -> Value {
             json!({ "@type": "NutritionInformation", "servingSize": show::volume(ml), "calories": calories }),
         );
     }
-    if let Some(film) = film(computed, recipe) {
+    if let Some(film) = film(computed, recipe, words) {
         put("video", film);
     }
     Value::Object(map)
@@ -343,7 +355,7 @@ pub fn recipe(computed: &Computed, recipe: usize) -> Value {
 
 /// A list of recipes, for the front page or a chapter; `None` as long as the house has no address, since its entries need one.
 #[must_use]
-pub fn list(computed: &Computed, name: &str, recipes: &[usize]) -> Option<Value> {
+pub(super) fn list(computed: &Computed, name: &str, recipes: &[usize]) -> Option<Value> {
     let items: Option<Vec<Value>> = recipes
         .iter()
         .enumerate()
@@ -359,7 +371,7 @@ pub fn list(computed: &Computed, name: &str, recipes: &[usize]) -> Option<Value>
 /// Open Graph properties of a recipe's page, in order; none as long as the house has no address, since all four that the
 /// protocol requires cannot be given.
 #[must_use]
-pub fn share(computed: &Computed, recipe: usize) -> Vec<(&'static str, String)> {
+pub(super) fn share(computed: &Computed, recipe: usize, words: &Words) -> Vec<(&'static str, String)> {
     let note = &computed.graph.notes.recipes[recipe];
     let card = whole_address(computed, &format!("cards/{}.png", computed.graph.nodes[recipe].slug));
     let (Some(page), Some(card)) = (page_address(computed, recipe), card) else { return Vec::new() };
@@ -370,9 +382,9 @@ pub fn share(computed: &Computed, recipe: usize) -> Vec<(&'static str, String)> 
         ("og:image", card),
         ("og:image:width", "1200".into()),
         ("og:image:height", "630".into()),
-        ("og:image:alt", card_words(computed, recipe)),
+        ("og:image:alt", card_words(computed, recipe, words)),
         ("og:url", page),
-        ("og:description", description(computed, recipe)),
+        ("og:description", description(computed, recipe, words)),
         ("og:site_name", house.name.clone()),
         ("twitter:card", "summary_large_image".into()),
     ]
@@ -380,20 +392,20 @@ pub fn share(computed: &Computed, recipe: usize) -> Vec<(&'static str, String)> 
 
 /// What a drawn card says, for those who do not see it.
 #[must_use]
-pub fn card_words(computed: &Computed, recipe: usize) -> String {
+pub(super) fn card_words(computed: &Computed, recipe: usize, words: &Words) -> String {
     let note = &computed.graph.notes.recipes[recipe];
-    let strength = strength(computed, recipe).map_or(String::new(), |s| format!(", {s}"));
+    let strength = strength(computed, recipe, words).map_or(String::new(), |s| format!(", {s}"));
     let kind = match (&note.family, note.makes) {
-        (_, Makes::Prep) => "house prep".to_owned(),
-        (Some(family), _) => format!("a {} drink", family.value),
-        (None, _) => "a drink".to_owned(),
+        (_, Makes::Prep) => words.say("word.prep"),
+        (Some(family), _) => words.with("structured.of_family", &[("family", &family.value)]),
+        (None, _) => words.say("structured.a_drink"),
     };
     format!("{}: {kind}{strength}. {}.", note.name.value, computed.graph.notes.house.name)
 }
 
 /// A node as text that may stand inside a `script` element.
 #[must_use]
-pub fn in_html(node: &Value) -> String {
+pub(super) fn in_html(node: &Value) -> String {
     node.to_string().replace("</", "<\\/").replace("<!--", "<\\u0021--")
 }
 

@@ -69,6 +69,12 @@ impl Words {
         self.texts.get(key).map(String::as_str)
     }
 
+    /// A short phrase of the format or of the trade: a unit, a kind of ice, the name of a process.
+    pub(super) fn phrase(&self, text: &str) -> String {
+        let key = format!("phrase.{}", text.replace([' ', '-'], "_"));
+        self.find(&key).map_or_else(|| text.to_owned(), str::to_owned)
+    }
+
     /// The words for a key with its placeholders filled: `{n}` by the value of `n`.
     pub(super) fn with(&self, key: &str, values: &[(&str, &str)]) -> String {
         filled(&self.say(key), values)
@@ -363,6 +369,8 @@ mod tests {
             "templates/print",
             "src/press/content",
             "src/press/publication.rs",
+            "src/press/structured.rs",
+            "src/press/card.rs",
             "src/press/site",
             "src/press/words.rs",
             "src/press/site.rs",

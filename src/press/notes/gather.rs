@@ -56,12 +56,6 @@ fn allergen(words: &Words, tag: &str) -> String {
     words.find(&format!("allergen.{tag}")).map_or_else(|| diet::word(tag).to_owned(), str::to_owned)
 }
 
-/// A short phrase of the format or of the trade in the house's language.
-fn phrase(words: &Words, text: &str) -> String {
-    let key = format!("phrase.{}", text.replace([' ', '-'], "_"));
-    words.find(&key).map_or_else(|| text.to_owned(), str::to_owned)
-}
-
 /// A thing with its article: `a coupe`, `an old tin mug`; one that was written with an article keeps it.
 fn article(words: &Words, thing: &str) -> String {
     let lower = thing.to_lowercase();
@@ -75,8 +69,8 @@ fn article(words: &Words, thing: &str) -> String {
 /// What a thing that is needed is called.
 fn called(words: &Words, need: &Need) -> String {
     let of = need.of.as_deref().unwrap_or_default();
-    let of = if need.what == "glass" { article(words, of) } else { phrase(words, of) };
-    let made = phrase(words, need.made.unwrap_or_default());
+    let of = if need.what == "glass" { article(words, of) } else { words.phrase(of) };
+    let made = words.phrase(need.made.unwrap_or_default());
     words.with(&format!("need.{}", need.what), &[("of", &of), ("made", &made)])
 }
 
@@ -87,7 +81,7 @@ pub(super) fn recipe(computed: &Computed, recipe: usize, survey: &Survey, words:
     let made = &computed.made[recipe];
     let body = structured::body(computed, recipe);
     let held = survey.diet(recipe);
-    let steps: Vec<data::Step> = structured::steps(computed, recipe)
+    let steps: Vec<data::Step> = structured::steps(computed, recipe, words)
         .into_iter()
         .enumerate()
         .map(|(i, text)| data::Step { number: i + 1, short: short(&text), text })
@@ -100,7 +94,7 @@ pub(super) fn recipe(computed: &Computed, recipe: usize, survey: &Survey, words:
         Err(_) => "unknown",
     };
     let serve = serve(computed, recipe, words);
-    let structured_data = structured::recipe(computed, recipe);
+    let structured_data = structured::recipe(computed, recipe, words);
     let pretty = |value: &Value| serde_json::to_string_pretty(value).unwrap_or_default();
     let film = note.film.as_ref().map(|f| data::Film {
         address: f.address.as_ref().map(|a| a.value.clone()),
@@ -117,7 +111,7 @@ pub(super) fn recipe(computed: &Computed, recipe: usize, survey: &Survey, words:
             file,
         }
     });
-    let card_alt = structured::card_words(computed, recipe);
+    let card_alt = structured::card_words(computed, recipe, words);
     let ingredients = ingredients(computed, recipe, words);
     data::Recipe {
         name: note.name.value.clone(),
@@ -126,10 +120,10 @@ pub(super) fn recipe(computed: &Computed, recipe: usize, survey: &Survey, words:
         family: note.family.as_ref().map(|f| f.value.clone()),
         version: note.version.clone(),
         tags: note.tags.iter().map(|t| t.value.clone()).collect(),
-        summary: structured::description(computed, recipe),
+        summary: structured::description(computed, recipe, words),
         intro: paragraphs(&body.lead_text),
         page: structured::page_address(computed, recipe),
-        yields: structured::makes(computed, recipe),
+        yields: structured::makes(computed, recipe, words),
         yields_line: yields_line(computed, recipe, words),
         strength: abv.as_ref().ok().map(|v| show::strength(*v)),
         alcohol: alcohol.into(),
@@ -148,11 +142,11 @@ pub(super) fn recipe(computed: &Computed, recipe: usize, survey: &Survey, words:
         picture,
         swaps: swaps(computed, recipe, words),
         structured: pretty(&structured_data),
-        share: structured::share(computed, recipe)
+        share: structured::share(computed, recipe, words)
             .into_iter()
             .map(|(property, content)| data::Property { property: property.into(), content })
             .collect(),
-        card: card::card(computed, recipe),
+        card: card::card(computed, recipe, words),
         ingredients,
     }
 }
@@ -226,7 +220,7 @@ fn serve(computed: &Computed, recipe: usize, words: &Words) -> Option<data::Serv
         ice: note.serve.ice.as_ref().map(|i| match i.value.as_str() {
             "none" => words.say("said.no_ice"),
             "block" => words.say("said.block_of_ice"),
-            kind => words.with("said.kind_of_ice", &[("kind", &phrase(words, kind))]),
+            kind => words.with("said.kind_of_ice", &[("kind", &words.phrase(kind))]),
         }),
         garnish: note.serve.garnish.as_ref().map(|g| g.value.clone()).filter(|g| g != "none"),
         ethanol_g: glass.figure_ethanol().ok().map(|g| show::fixed(g, 1)),
@@ -270,7 +264,7 @@ fn serve_line(computed: &Computed, recipe: usize, words: &Words) -> String {
         parts.push(match ice.value.as_str() {
             "none" => words.say("said.no_ice"),
             "block" => words.say("said.over_block"),
-            "crushed" | "cracked" => words.with("said.over_kind", &[("kind", &phrase(words, &ice.value))]),
+            "crushed" | "cracked" => words.with("said.over_kind", &[("kind", &words.phrase(&ice.value))]),
             _ => words.say("said.over_ice"),
         });
     }
@@ -343,7 +337,7 @@ fn line(
         };
     };
     let told = |amount: &Amount| {
-        let parts = [phrase(words, amount.lead.unwrap_or("")), amount.value.clone(), phrase(words, &amount.unit)];
+        let parts = [words.phrase(amount.lead.unwrap_or("")), amount.value.clone(), words.phrase(&amount.unit)];
         parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" ")
     };
     let both: Vec<String> = amounts(house, pour, poured, &systems(house)).iter().map(told).collect();
@@ -353,7 +347,7 @@ fn line(
         Some(why) => (None, Some(words.say(why))),
         None => (manner(written, false), None),
     };
-    let manner = manner.map(|m| phrase(words, m));
+    let manner = manner.map(|m| words.phrase(m));
     let name = if written.foam {
         words.with("said.foam", &[("name", pour.name.trim_end_matches(" foam"))])
     } else if matches!(pour.measure, Measure::Pieces { .. }) {
@@ -482,7 +476,7 @@ fn preps(computed: &Computed, recipe: usize, words: &Words) -> Vec<data::Prep> {
             data::Prep {
                 name,
                 published: true,
-                yields: structured::makes(computed, used),
+                yields: structured::makes(computed, used, words),
                 ingredients: pours
                     .map(|((written, pour), poured)| {
                         line(computed, written, pour.as_ref(), poured.as_ref(), None, words)

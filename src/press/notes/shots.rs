@@ -69,7 +69,7 @@ pub(super) fn shots(computed: &Computed, recipe: usize, steps: &[data::Step], wo
         (what, words.say("shot.step_how"))
     }));
     for line in &note.process {
-        let process = line.process.name().replace('-', " ");
+        let process = words.phrase(line.process.name()).replace('-', " ");
         let (hours, how) = (hours(line), words.say(how(line.process)));
         let how = match hours >= LONG {
             true => words.with("shot.wait", &[("how", &how), ("time", &show::hours(hours))]),

@@ -152,7 +152,7 @@ fn recipe(site: &Publication<'_>, recipe: usize) -> Recipe {
     let note = site.note(recipe);
     let told = taste(site.computed, recipe);
     let held = site.safety.diet(recipe);
-    let node = structured::recipe(site.computed, recipe);
+    let node = structured::recipe(site.computed, recipe, &site.words);
     let texts = |key: &str| -> Vec<String> {
         node[key].as_array().into_iter().flatten().filter_map(|t| t.as_str()).map(str::to_owned).collect()
     };
@@ -166,7 +166,7 @@ fn recipe(site: &Publication<'_>, recipe: usize) -> Recipe {
         published: note.published.map(|d| d.to_string()),
         tags: note.tags.iter().map(|t| t.value.clone()).collect(),
         pours: texts("recipeIngredient"),
-        steps: structured::steps(site.computed, recipe),
+        steps: structured::steps(site.computed, recipe, &site.words),
         glass: note.serve.glass.as_ref().map(|g| g.value.clone()),
         ice: note.serve.ice.as_ref().map(|i| i.value.clone()),
         garnish: note.serve.garnish.as_ref().map(|g| g.value.clone()),

@@ -90,10 +90,10 @@ pub(super) fn feed(site: &Publication<'_>) -> Vec<u8> {
 
 fn entry(site: &Publication<'_>, recipe: usize) -> Entry {
     let note = site.note(recipe);
-    let node = structured::recipe(site.computed, recipe);
+    let node = structured::recipe(site.computed, recipe, &site.words);
     let pours = node["recipeIngredient"].as_array().into_iter().flatten().filter_map(|p| p.as_str());
     let list: String = pours.map(|p| format!("<li>{}</li>", escaped(p))).collect();
-    let description = structured::description(site.computed, recipe);
+    let description = structured::description(site.computed, recipe, &site.words);
     let html = format!("<p>{}</p><ul>{list}</ul>", escaped(&description));
     let path = site.recipe_href(recipe);
     Entry {
